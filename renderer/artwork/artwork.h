@@ -1,0 +1,49 @@
+// artwork.h - the designer's flat artwork: SVG, PDF (first page), PNG, JPEG, TIFF or WebP.
+//
+// Units   a vector artwork has a natural size in mm (SVG: width and height, 96 CSS px to the inch; PDF:
+//         the page's crop box); where an SVG has only a viewBox, its units count as CSS px.
+//         A bitmap has pixels and, where stated, a density.
+// Safety  SVG: no network, no file outside the SVG's own folder, no external entity; PDF: read by
+//         pdftocairo in a process of its own with limits on time and memory.
+// Threads an Artwork is immutable once read; Rasterise may run from several threads at once.
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "base/error.h"
+#include "base/files.h"
+#include "base/rect.h"
+#include "image/image.h"
+
+namespace wheatpaste {
+
+inline constexpr int64_t kMaxArtworkBytes = int64_t{256} << 20;
+
+class Artwork {
+ public:
+  virtual ~Artwork() = default;
+
+  // Width divided by height; positive and finite.
+  virtual double aspect() const = 0;
+  virtual bool is_vector() const = 0;
+  // Pixels of a bitmap; {0, 0} for vector artwork.
+  virtual SizePx pixels() const = 0;
+  // "sRGB", the embedded profile's description, or "sRGB (assumed)" for an untagged bitmap.
+  virtual const std::string& colour_description() const = 0;
+
+  // The whole artwork at `size` artwork px, premultiplied in linear light; [0,1]x[0,1] uv is the
+  // whole raster. Vector artwork is drawn at that density; a bitmap is resampled in linear light
+  // (Catmull-Rom to enlarge, the same kernel widened to reduce).
+  // errors  the drawing fails, or runs out of its time.
+  virtual Result<Image<LinearPremul>> Rasterise(SizePx size) const = 0;
+};
+
+// errors  no such file, none of the six formats, damaged, external reference, too deep, too large; at
+//         the place of the key that named the file.
+Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path);
+
+// The same from memory; `path` serves for messages and as the base of relative references.
+Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path);
+
+}  // namespace wheatpaste

@@ -1,0 +1,35 @@
+#include "colour/srgb.h"
+
+#include <cmath>
+
+namespace wheatpaste {
+
+double LinearFromSrgb(double encoded) {
+  const double v = std::abs(encoded);
+  const double l = v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4);
+  return std::copysign(l, encoded);
+}
+
+double SrgbFromLinear(double linear) {
+  const double l = std::abs(linear);
+  const double v = l <= 0.0031308 ? 12.92 * l : 1.055 * std::pow(l, 1 / 2.4) - 0.055;
+  return std::copysign(v, linear);
+}
+
+Xyz XyzFromLinear(const SceneLinear& c) {
+  return {0.4124 * c.r + 0.3576 * c.g + 0.1805 * c.b, 0.2126 * c.r + 0.7152 * c.g + 0.0722 * c.b,
+          0.0193 * c.r + 0.1192 * c.g + 0.9505 * c.b};
+}
+
+Lab LabFromXyz(const Xyz& xyz, const Xyz& white) {
+  const auto f = [](double t) {
+    constexpr double kDelta = 6.0 / 29.0;
+    return t > kDelta * kDelta * kDelta ? std::cbrt(t) : t / (3 * kDelta * kDelta) + 4.0 / 29.0;
+  };
+  const double fx = f(xyz.x / white.x), fy = f(xyz.y / white.y), fz = f(xyz.z / white.z);
+  return {116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)};
+}
+
+Lab LabFromLinear(const SceneLinear& linear) { return LabFromXyz(XyzFromLinear(linear), kWhiteD65); }
+
+}  // namespace wheatpaste

@@ -1,0 +1,25 @@
+// srgb.h - the sRGB encoding, and XYZ and Lab of the working space.
+//
+// Model   decode  v / 12.92                      for v <= 0.04045, else ((v + 0.055) / 1.055)^2.4
+//         encode  12.92 l                        for l <= 0.0031308, else 1.055 l^(1/2.4) - 0.055
+// Range   any finite value; below 0 both continue as odd functions, so nothing is clamped here.
+// Source  IEC 61966-2-1:1999.
+#pragma once
+
+#include "colour/colour.h"
+
+namespace wheatpaste {
+
+double LinearFromSrgb(double encoded);
+double SrgbFromLinear(double linear);
+
+// XYZ relative to D65. Source: the matrix of IEC 61966-2-1, to its four printed decimals.
+Xyz XyzFromLinear(const SceneLinear& linear);
+
+// Lab relative to `white`. Source: CIE 15:2018, 8.2.1.
+Lab LabFromXyz(const Xyz& xyz, const Xyz& white);
+
+// Lab (D65) of a linear colour of the working space.
+Lab LabFromLinear(const SceneLinear& linear);
+
+}  // namespace wheatpaste

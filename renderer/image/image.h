@@ -1,0 +1,109 @@
+// image.h - planar float images typed by what their planes mean, and views of them.
+//
+// Shape   height x width, `Colour::kPlanes` planes; rows start on 64-byte boundaries; row_stride floats
+//         from row to row, the same in every plane; plane_stride floats from plane to plane.
+// Owner   Image owns, moves, and copies only through Copy(). Views own nothing and pass by value.
+#pragma once
+
+#include <cstring>
+#include <memory>
+#include <new>
+#include <type_traits>
+
+#include "base/check.h"
+#include "base/rect.h"
+#include "colour/colour.h"
+
+namespace wheatpaste {
+
+template <typename Colour, bool kMutable>
+class BasicImageView {
+ public:
+  using Pointer = std::conditional_t<kMutable, float*, const float*>;
+  static constexpr int kPlanes = Colour::kPlanes;
+
+  BasicImageView() = default;
+  BasicImageView(Pointer data, SizePx size, int64_t row_stride, int64_t plane_stride)
+      : data_(data), size_(size), row_stride_(row_stride), plane_stride_(plane_stride) {}
+  // A mutable view serves wherever a constant one is asked for.
+  operator BasicImageView<Colour, false>() const {  // NOLINT: implicit on purpose
+    return {data_, size_, row_stride_, plane_stride_};
+  }
+
+  SizePx size() const { return size_; }
+  int64_t width() const { return size_.width; }
+  int64_t height() const { return size_.height; }
+  int64_t row_stride() const { return row_stride_; }
+  int64_t plane_stride() const { return plane_stride_; }
+  Pointer row(int plane, int64_t y) const {
+    return data_ + plane * plane_stride_ + y * row_stride_;
+  }
+  Pointer row(int64_t y) const {
+    static_assert(kPlanes == 1, "name the plane");
+    return row(0, y);
+  }
+
+ private:
+  Pointer data_ = nullptr;
+  SizePx size_;
+  int64_t row_stride_ = 0;
+  int64_t plane_stride_ = 0;
+};
+
+template <typename Colour>
+using ImageView = BasicImageView<Colour, false>;
+template <typename Colour>
+using MutableImageView = BasicImageView<Colour, true>;
+
+template <typename Colour>
+class Image {
+ public:
+  static constexpr int kPlanes = Colour::kPlanes;
+  static constexpr int64_t kAlignFloats = 16;
+
+  Image() = default;
+  // All zero.
+  explicit Image(SizePx size) : size_(size) {
+    WHEATPASTE_CHECK_OP(size.width, >=, 0);
+    WHEATPASTE_CHECK_OP(size.height, >=, 0);
+    row_stride_ = (size.width + kAlignFloats - 1) / kAlignFloats * kAlignFloats;
+    const size_t count = static_cast<size_t>(row_stride_ * size.height * kPlanes);
+    if (count == 0) return;
+    data_.reset(static_cast<float*>(
+        ::operator new(count * sizeof(float), std::align_val_t{kAlignFloats * sizeof(float)})));
+    std::memset(data_.get(), 0, count * sizeof(float));
+  }
+
+  Image Copy() const {
+    Image copy(size_);
+    if (data_) {
+      std::memcpy(copy.data_.get(), data_.get(),
+                  static_cast<size_t>(row_stride_ * size_.height * kPlanes) * sizeof(float));
+    }
+    return copy;
+  }
+
+  SizePx size() const { return size_; }
+  int64_t width() const { return size_.width; }
+  int64_t height() const { return size_.height; }
+  ImageView<Colour> view() const {
+    return {data_.get(), size_, row_stride_, row_stride_ * size_.height};
+  }
+  MutableImageView<Colour> mutable_view() {
+    return {data_.get(), size_, row_stride_, row_stride_ * size_.height};
+  }
+  float* row(int plane, int64_t y) { return mutable_view().row(plane, y); }
+  const float* row(int plane, int64_t y) const { return view().row(plane, y); }
+
+ private:
+  struct Free {
+    void operator()(float* data) const {
+      ::operator delete(data, std::align_val_t{kAlignFloats * sizeof(float)});
+    }
+  };
+  std::unique_ptr<float, Free> data_;
+  SizePx size_;
+  int64_t row_stride_ = 0;
+};
+
+}  // namespace wheatpaste

@@ -1,0 +1,45 @@
+// write_picture.h - finished pixels to a PNG, JPEG, TIFF or WebP file, whole or not at all.
+//
+// Pixels  interleaved RGB codes, 8 bits, or 16 bits in native order (PNG and TIFF; JPEG and WebP hold 8).
+// Keeps   the ICC profile (iCCP, APP2, tag 34675, ICCP chunk) and the density (pHYs, JFIF, resolution
+//         tags; WebP carries it in an EXIF chunk).
+// Rows    are asked for in order, in bands, so a large picture is never held twice.
+#pragma once
+
+#include <functional>
+#include <string>
+
+#include "base/error.h"
+#include "base/rect.h"
+#include "base/units.h"
+#include "colour/profile.h"
+
+namespace wheatpaste {
+
+enum class PictureFormat { kPng, kJpeg, kTiff, kWebp };
+
+// From "png", "jpg", "jpeg", "tif", "tiff", "webp" (any case).
+// errors  at `path`: expected a name ending in one of these.
+Result<PictureFormat> PictureFormatOf(const std::string& path);
+
+// 16 where the format can hold it and `wanted_depth` is 16, else 8.
+int DepthFor(PictureFormat format, int wanted_depth);
+
+struct PictureFacts {
+  SizePx size;
+  int depth = 8;
+  Ppi density{72};
+  const Profile* profile = nullptr;  // RGB; embedded as it is
+  int jpeg_quality = 92;             // 1 to 100; 4:4:4, so that flat brand colours keep their edges
+};
+
+// rows(y0, y1) returns a pointer to rows [y0, y1), tightly packed, valid until the next call.
+using RowSource = std::function<const uint8_t*(int64_t y0, int64_t y1)>;
+
+// errors  cannot write (folder, permission, disk full): the system's own words; the side is beyond
+//         what the format holds (JPEG 65535, WebP 16383 px). Nothing is left behind.
+// returns the file's size in bytes.
+Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
+                             const PictureFacts& facts, const RowSource& rows);
+
+}  // namespace wheatpaste
