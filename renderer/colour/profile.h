@@ -39,6 +39,8 @@ class Profile {
 
   // The built-in sRGB of LittleCMS.
   static Profile Srgb();
+  // CIE Lab, D50, for Lab pictures that carry no profile (codes as ICC.1:2022 encodes them).
+  static Profile LabD50();
 
   ColourModel model() const { return model_; }
   const std::string& description() const { return description_; }
