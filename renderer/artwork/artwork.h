@@ -1,19 +1,25 @@
 // artwork.h - the designer's flat artwork: SVG, PDF (first page), PNG, JPEG, TIFF or WebP.
 //
-// Units   a vector artwork has a natural size in mm (SVG: width and height, 96 CSS px to the inch; PDF:
+// Units   a vector artwork has a natural size in mm (SVG: width and height, 96 CSS px to the inch;
+// PDF:
 //         the page's crop box); where an SVG has only a viewBox, its units count as CSS px.
 //         A bitmap has pixels and, where stated, a density.
-// Safety  SVG: no network, no file outside the SVG's own folder, no external entity; PDF: read by
-//         pdftocairo in a process of its own with limits on time and memory.
+// Safety  SVG: no network, no external entity, no file but bitmaps in the SVG's own folder or
+// below;
+//         whatever else it refers to is an error, not a missing picture. Read and drawn by child
+//         processes with limits on time and memory (drawing_process.h).
+//         PDF: read by pdftocairo, a process of its own with the same limits (read_pdf.h).
 // Threads an Artwork is immutable once read; Rasterise may run from several threads at once.
 #pragma once
 
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "base/error.h"
 #include "base/files.h"
 #include "base/rect.h"
+#include "base/units.h"
 #include "image/image.h"
 
 namespace wheatpaste {
@@ -32,6 +38,12 @@ class Artwork {
   // "sRGB", the embedded profile's description, or "sRGB (assumed)" for an untagged bitmap.
   virtual const std::string& colour_description() const = 0;
 
+  // Natural size of vector artwork; 0 for a bitmap.
+  virtual Mm width_mm() const { return {}; }
+  virtual Mm height_mm() const { return {}; }
+  // What the user should know although it is no mistake, one plain sentence each.
+  virtual std::vector<std::string> notes() const { return {}; }
+
   // The whole artwork at `size` artwork px, premultiplied in linear light; [0,1]x[0,1] uv is the
   // whole raster. Vector artwork is drawn at that density; a bitmap is resampled in linear light
   // (Catmull-Rom to enlarge, the same kernel widened to reduce).
@@ -39,7 +51,8 @@ class Artwork {
   virtual Result<Image<LinearPremul>> Rasterise(SizePx size) const = 0;
 };
 
-// errors  no such file, none of the six formats, damaged, external reference, too deep, too large; at
+// errors  no such file, none of the six formats, damaged, external reference, too deep, too large;
+// at
 //         the place of the key that named the file.
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path);
 

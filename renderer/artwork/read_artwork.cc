@@ -1,0 +1,61 @@
+#include <array>
+#include <string_view>
+#include <utility>
+
+#include "artwork/artwork.h"
+#include "artwork/bitmap_artwork.h"
+#include "artwork/place_error.h"
+#include "artwork/read_pdf.h"
+#include "artwork/scan_svg.h"
+#include "artwork/svg_artwork.h"
+
+namespace wheatpaste {
+namespace {
+
+using namespace std::string_view_literals;
+
+constexpr size_t kPdfHeaderBytes = 1024;  // where %PDF- may start (PDF 1.7, appendix H.3, note 13)
+
+// The first bytes of PNG, JPEG, little- and big-endian TIFF and BigTIFF, WebP.
+bool LooksLikeBitmap(std::string_view text) {
+  constexpr std::array kStarts = {"\x89PNG\r\n"sv, "\xFF\xD8\xFF"sv, "II*\0"sv,
+                                  "MM\0*"sv,       "II+\0"sv,        "MM\0+"sv};
+  for (const std::string_view start : kStarts) {
+    if (text.starts_with(start)) return true;
+  }
+  return text.starts_with("RIFF") && text.substr(0, 12).ends_with("WEBP");
+}
+
+}  // namespace
+
+Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path) {
+  auto bytes = ReadWholeFile(path, kMaxArtworkBytes);
+  if (!bytes) return bytes.errors();
+  return DecodeArtwork(std::move(*bytes), path);
+}
+
+Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path) {
+  const std::string_view text(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+  if (text.empty()) return ArtworkError(path, "is empty");
+  if (text.size() > static_cast<size_t>(kMaxArtworkBytes)) {
+    return ArtworkError(path, "is too large, expected at most 256 MiB");
+  }
+  if (LooksLikeBitmap(text)) return MakeBitmapArtwork(bytes, path);
+  if (text.substr(0, kPdfHeaderBytes).find("%PDF-") != std::string_view::npos) {
+    auto svg = SvgFromPdf(bytes, path);
+    if (!svg) return svg.errors();
+    // The SVG holds everything; it refers to no file, so it gets no folder to look in.
+    return MakeSvgArtwork(std::move(*svg), path, "PDF, its colours turned to sRGB", "");
+  }
+  if (text.starts_with("\x1F\x8B"sv)) {
+    return ArtworkError(path, "is packed with gzip; expected plain SVG: unpack it first");
+  }
+  if (text.starts_with("\xFF\xFE"sv) || text.starts_with("\xFE\xFF"sv)) {
+    return ArtworkError(path, "is written in UTF-16; expected SVG in UTF-8");
+  }
+  if (LooksLikeSvg(text)) return MakeSvgArtwork(std::move(bytes), path, "sRGB", path.value);
+  return ArtworkError(path, "expected SVG, PDF, PNG, JPEG, TIFF or WebP; its first bytes are \"" +
+                                PrintableText(text.substr(0, 16)) + "\"");
+}
+
+}  // namespace wheatpaste
