@@ -15,7 +15,7 @@ namespace wheatpaste {
 struct Substrate {
   std::string name;  // of the preset, or "inline"
   Reflectance reflectance{0.80, 0.80, 0.78};
-  double gloss = 0;  // 0 matt to 1 mirror; read and kept, used from the gloss analysis on
+  double gloss = 0;     // 0 matt to 1 mirror; read and kept, used from the gloss analysis on
   bool stated = false;  // false: the scene left it out and the default stands in
 };
 
@@ -23,7 +23,7 @@ struct Substrate {
 struct Ink {
   std::string name = "transparent";  // of the preset, or "inline"
   double opacity = 0;                // 0 filters what is under it, 1 hides it, linear in between
-  double white = 0.85;               // reflectance that the artwork's #ffffff stands for when opaque
+  double white = 0.85;  // reflectance that the artwork's #ffffff stands for when opaque
 };
 
 // A photo point whose place on the surface is known.
@@ -40,11 +40,12 @@ enum class Shape { kPlane };
 struct Surface {
   Placed<std::string> name;
   Shape shape = Shape::kPlane;
-  std::optional<SurfaceMm> size;          // width and height in mm; none: aspect ratio is solved
+  std::optional<SurfaceMm> size;  // width and height in mm; none: aspect ratio is solved
   Place size_place;
-  std::vector<PhotoPx> corners;           // four, clockwise from the surface's own top left, or empty
+  std::vector<PhotoPx> corners;  // four, clockwise from the surface's own top left, or empty
   Place corners_place;
-  std::vector<Mark> marks;                // further points, or instead of corners (then at least four)
+  std::vector<Mark> marks;  // further points, or instead of corners (then at least four);
+                            // only where `size` is known
   Place marks_place;
   Placed<Substrate> substrate;
   std::optional<Placed<std::string>> matte;  // resolved path; white where the surface is seen
@@ -57,18 +58,19 @@ struct Placement {
   size_t surface = 0;              // index into Scene::surfaces
   Placed<std::string> artwork;     // a slot's name or a file as written
   std::string artwork_path;        // resolved when it is a file; empty for a slot
-  std::optional<double> width_mm;  // at most one of width and height
+  std::optional<double> width_mm;  // at most one of width and height; neither where size is unknown
   std::optional<double> height_mm;
-  Fit fit = Fit::kContain;         // where neither is given
-  std::optional<SurfaceMm> at;     // artwork's centre; none: the surface's centre
-  double rotate_degrees = 0;       // clockwise
+  Fit fit = Fit::kContain;  // where neither is given
+  std::optional<SurfaceMm>
+      at;                     // artwork's centre; none: the surface's centre (always, without size)
+  double rotate_degrees = 0;  // clockwise
   Placed<Ink> ink;
   Place place;
 };
 
 struct Photo {
-  Placed<std::string> file;  // resolved path
-  std::optional<double> focal_px;
+  Placed<std::string> file;        // resolved path
+  std::optional<double> focal_px;  // at most one of the two
   std::optional<double> focal_35mm;
 };
 

@@ -1,0 +1,146 @@
+#include "scene/presets.h"
+
+#include <fmt/format.h>
+
+#include "base/files.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr int64_t kMaxSharedBytes = int64_t{1} << 20;
+constexpr size_t kMaxNameBytes = 64;
+constexpr size_t kMaxSourceBytes = 400;
+
+constexpr NumberRule kReflectanceRule{0, false, 1, "a reflectance above 0, at most 1"};
+constexpr NumberRule kGlossRule{0, true, 1, "a gloss from 0 (matt) to 1 (mirror)"};
+constexpr NumberRule kOpacityRule{0, true, 1, "an opacity from 0 to 1"};
+constexpr NumberRule kWhiteRule{0, false, 1, "a reflectance above 0, at most 1"};
+constexpr NumberRule kLabRule{-128, true, 127, "a Lab value from -128 to 127"};
+
+template <typename Preset>
+const Preset* FindByName(const std::vector<Preset>& presets, const std::string& name) {
+  for (const Preset& preset : presets) {
+    if (preset.name == name) return &preset;
+  }
+  return nullptr;
+}
+
+template <typename Preset>
+std::vector<std::string> NamesOf(const std::vector<Preset>& presets) {
+  std::vector<std::string> names;
+  for (const Preset& preset : presets) names.push_back(preset.name);
+  return names;
+}
+
+// Name and source, which every preset states; notes a name that is used twice.
+template <typename Preset>
+void ReadNameAndSource(TableReader& table, const std::vector<Preset>& earlier, Preset& preset) {
+  table.Require("name", "the preset's name");
+  if (const TomlNode* name = table.Line("name", kMaxNameBytes)) {
+    preset.name = name->text;
+    if (FindByName(earlier, preset.name)) {
+      table.Refuse("name", *name, "expected a name of its own; an earlier preset has it");
+    }
+  }
+  table.Require("source", "where the numbers come from");
+  table.Line("source", kMaxSourceBytes);
+}
+
+template <typename Preset, typename Read>
+Result<std::vector<Preset>> ReadPresetFile(const std::string& data_folder, const std::string& name,
+                                           const std::string& key, const std::string& needed,
+                                           const Read& read) {
+  std::string path;
+  const Result<TomlNode> root = ReadSharedFile(data_folder, name, path);
+  if (!root.ok()) return root.errors();
+  Mistakes mistakes(path);
+  TableReader file(*root, "", mistakes);
+  std::vector<Preset> presets;
+  for (const TomlNode* node : ReadTables(file, key)) {
+    TableReader table(*node, key, mistakes);
+    Preset preset;
+    ReadNameAndSource(table, presets, preset);
+    read(table, preset);
+    table.RefuseUnknown();
+    presets.push_back(std::move(preset));
+  }
+  file.RefuseUnknown();
+  if (!FindByName(presets, needed)) {
+    mistakes.Add(*root, key, fmt::format("missing; expected one with the name \"{}\"", needed));
+  }
+  if (!mistakes.none()) return std::move(mistakes).Sorted();
+  return presets;
+}
+
+}  // namespace
+
+const Substrate* Presets::FindSubstrate(const std::string& name) const {
+  return FindByName(substrates, name);
+}
+
+const Ink* Presets::FindInk(const std::string& name) const { return FindByName(inks, name); }
+
+std::vector<std::string> Presets::SubstrateNames() const { return NamesOf(substrates); }
+
+std::vector<std::string> Presets::InkNames() const { return NamesOf(inks); }
+
+Result<Presets> ReadPresets(const std::string& data_folder) {
+  auto substrates =
+      ReadPresetFile<Substrate>(data_folder, "substrates.toml", "substrate", kDefaultSubstrate,
+                                [](TableReader& table, Substrate& substrate) {
+                                  // Where `reflectance` was converted from; a test repeats the
+                                  // conversion.
+                                  table.Numbers("lab", 3, kLabRule, "[L*, a*, b*]");
+                                  ReadSubstrateNumbers(table, substrate);
+                                });
+  auto inks = ReadPresetFile<Ink>(data_folder, "inks.toml", "ink", kDefaultInk,
+                                  [](TableReader& table, Ink& ink) { ReadInkNumbers(table, ink); });
+  if (substrates.ok() && inks.ok()) return Presets{*std::move(substrates), *std::move(inks)};
+  Errors errors;
+  if (!substrates.ok()) errors = substrates.errors();
+  if (!inks.ok()) errors.insert(errors.end(), inks.errors().begin(), inks.errors().end());
+  return errors;
+}
+
+void ReadSubstrateNumbers(TableReader& table, Substrate& substrate) {
+  constexpr char kExpected[] = "[r, g, b], linear, each above 0 and at most 1";
+  table.Require("reflectance", kExpected);
+  if (const auto bands = table.Numbers("reflectance", 3, kReflectanceRule, kExpected)) {
+    substrate.reflectance = {(*bands)[0], (*bands)[1], (*bands)[2]};
+  }
+  substrate.gloss = table.Number("gloss", kGlossRule).value_or(0.0);
+}
+
+void ReadInkNumbers(TableReader& table, Ink& ink) {
+  ink.opacity = table.Number("opacity", kOpacityRule).value_or(1.0);
+  ink.white = table.Number("white", kWhiteRule).value_or(0.85);
+}
+
+Result<TomlNode> ReadSharedFile(const std::string& data_folder, const std::string& name,
+                                std::string& path) {
+  path = JoinPath(JoinPath(data_folder, "shared"), name);
+  const Result<Bytes> bytes = ReadWholeFile({path, {path}, ""}, kMaxSharedBytes);
+  if (!bytes.ok()) return bytes.errors();
+  return ParseToml({reinterpret_cast<const char*>(bytes->data()), bytes->size()}, path);
+}
+
+std::vector<const TomlNode*> ReadTables(TableReader& root, const std::string& key) {
+  std::vector<const TomlNode*> tables;
+  const TomlNode* array = root.Find(key);
+  if (!array) return tables;
+  const std::string expected = fmt::format("expected [[{}]] tables, in double brackets", key);
+  if (array->kind != TomlKind::kArray) {
+    root.Refuse(key, *array, expected);
+    return tables;
+  }
+  for (const TomlNode& item : array->items) {
+    if (item.kind == TomlKind::kTable) {
+      tables.push_back(&item);
+    } else {
+      root.mistakes().Add(item, key, expected);
+    }
+  }
+  return tables;
+}
+
+}  // namespace wheatpaste

@@ -1,0 +1,49 @@
+// presets.h - the materials and inks that scenes share: shared/substrates.toml and
+// shared/inks.toml.
+//
+// Rule    an inline table in a scene is read by the same function as the preset's numbers.
+// Errors  a broken preset file is reported like a scene: every mistake, at its line.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "base/error.h"
+#include "scene/scene.h"
+#include "scene/table_reader.h"
+
+namespace wheatpaste {
+
+// Stands in where a scene leaves `substrate` out; its `stated` is then false.
+inline constexpr char kDefaultSubstrate[] = "coated paper";
+inline constexpr char kDefaultInk[] = "transparent";
+inline constexpr size_t kMaxListed = 24;  // names of presets in one message
+
+struct Presets {
+  std::vector<Substrate> substrates;  // holds kDefaultSubstrate
+  std::vector<Ink> inks;              // holds kDefaultInk
+
+  const Substrate* FindSubstrate(const std::string& name) const;
+  const Ink* FindInk(const std::string& name) const;
+  std::vector<std::string> SubstrateNames() const;
+  std::vector<std::string> InkNames() const;
+};
+
+// data_folder  holds shared/.
+Result<Presets> ReadPresets(const std::string& data_folder);
+
+// `reflectance` (three numbers above 0, at most 1; required) and `gloss` (0 to 1, default 0) of a
+// table.
+void ReadSubstrateNumbers(TableReader& table, Substrate& substrate);
+
+// `opacity` (0 to 1, default 1) and `white` (above 0, at most 1, default 0.85) of a table.
+void ReadInkNumbers(TableReader& table, Ink& ink);
+
+// A file of shared/ as a tree, at most 1 MiB long; `path` receives its path, for messages.
+Result<TomlNode> ReadSharedFile(const std::string& data_folder, const std::string& name,
+                                std::string& path);
+
+// The tables of the array `key` ([[key]]) of `root`; notes what is not one.
+std::vector<const TomlNode*> ReadTables(TableReader& root, const std::string& key);
+
+}  // namespace wheatpaste

@@ -1,0 +1,155 @@
+#include <algorithm>
+#include <array>
+
+#include <fmt/format.h>
+
+#include "base/files.h"
+#include "scene/nearest_name.h"
+#include "scene/scene_parts.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr std::array<std::string_view, 8> kArtworkEndings{"svg",  "pdf", "png",  "jpg",
+                                                          "jpeg", "tif", "tiff", "webp"};
+constexpr NumberRule kTurnRule{-36000, true, 36000, "an angle in degrees, from -36000 to 36000"};
+
+bool IsSlotName(const std::string& text) {
+  return std::all_of(text.begin(), text.end(), [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+           c == '_';
+  });
+}
+
+// The surface that the placement names; null where there is none or it was noted before.
+const SurfaceDraft* ReadSurfaceName(TableReader& table, const std::vector<SurfaceDraft>& surfaces,
+                                    Placement& placement) {
+  table.Require("surface", "the name of a surface");
+  const TomlNode* node = table.Line("surface", kMaxSceneNameBytes);
+  if (!node) return nullptr;
+  std::vector<std::string> names;
+  bool all_named = true;
+  for (size_t i = 0; i < surfaces.size(); ++i) {
+    const std::string& name = surfaces[i].surface.name.value;
+    if (name == node->text) {
+      placement.surface = i;
+      return surfaces[i].readable ? &surfaces[i] : nullptr;
+    }
+    // "carton.front" on a carton of a shape that was refused already.
+    if (!surfaces[i].readable && node->text.starts_with(name + ".")) return nullptr;
+    all_named = all_named && !name.empty();
+    if (!name.empty()) names.push_back(name);
+  }
+  // Where a surface lacks its name, that was noted, and this may be the one that is meant.
+  if (!all_named) return nullptr;
+  const std::string nearest = NearestName(node->text, names);
+  std::string hint = "there are no surfaces";
+  if (!nearest.empty()) {
+    hint = fmt::format("did you mean \"{}\"?", nearest);
+  } else if (!names.empty()) {
+    hint = fmt::format("there {} {}", names.size() == 1 ? "is" : "are", QuotedList(names));
+  }
+  table.Refuse("surface", *node, "no surface has this name; " + hint);
+  return nullptr;
+}
+
+void ReadArtwork(TableReader& table, const ScenePaths& paths, Placement& placement) {
+  table.Require("artwork", "a slot's name, or a file");
+  const TomlNode* node = table.Line("artwork", kMaxPathBytes);
+  if (!node) return;
+  placement.artwork = {node->text, table.mistakes().PlaceOf(*node), table.KeyOf("artwork")};
+  const std::string ending = EndingOf(node->text);
+  if (std::find(kArtworkEndings.begin(), kArtworkEndings.end(), ending) != kArtworkEndings.end()) {
+    if (const auto file = ReadFileName(table, "artwork", paths)) {
+      placement.artwork_path = file->value;
+    }
+  } else if (!IsSlotName(node->text)) {
+    table.Refuse(
+        "artwork", *node,
+        fmt::format("expected a slot's name, of letters, digits, - and _, or a file ending "
+                    "in {}",
+                    fmt::join(kArtworkEndings, ", ")));
+  }
+}
+
+// Width, height, fit and at. Lengths have a meaning only on a surface whose size is written.
+void ReadExtent(TableReader& table, const SurfaceDraft* draft, Placement& placement) {
+  placement.width_mm = table.Number("width", kLengthRule);
+  placement.height_mm = table.Number("height", kLengthRule);
+  if (const auto at = table.Numbers("at", 2, kCoordinateRule, "[x, y] in mm from the top left")) {
+    placement.at = SurfaceMm{(*at)[0], (*at)[1]};
+  }
+  const TomlNode* width = table.Find("width");
+  const TomlNode* height = table.Find("height");
+  const TomlNode* fit = table.Find("fit");
+  if (width && height) {
+    table.Refuse("height", *height,
+                 "expected width or height, not both; the other follows from the artwork's shape");
+  }
+  if (fit) {
+    if (fit->kind == TomlKind::kString && fit->text == "contain") {
+      placement.fit = Fit::kContain;
+    } else if (fit->kind == TomlKind::kString && fit->text == "cover") {
+      placement.fit = Fit::kCover;
+    } else if (fit->kind == TomlKind::kString && fit->text == "stretch") {
+      placement.fit = Fit::kStretch;
+    } else {
+      table.Refuse("fit", *fit, "expected \"contain\", \"cover\" or \"stretch\"");
+    }
+    if (width || height) {
+      table.Refuse("fit", *fit,
+                   fmt::format("expected fit or {}, not both", width ? "width" : "height"));
+    }
+  }
+  if (!draft || draft->size_written) return;
+  for (const char* key : {"width", "height", "at"}) {
+    if (const TomlNode* node = table.Find(key)) {
+      table.Refuse(key, *node,
+                   fmt::format("expected no length in mm, as surface \"{}\" has no size; write its "
+                               "size, or use fit",
+                               PrintableText(draft->surface.name.value)));
+    }
+  }
+}
+
+void ReadInk(TableReader& table, const Presets& presets, Placement& placement) {
+  const TomlNode* node = table.Find("ink");
+  Placed<Ink>& ink = placement.ink;
+  ink = {*presets.FindInk(kDefaultInk), table.mistakes().PlaceOf(node ? *node : table.table()),
+         table.KeyOf("ink")};
+  if (!node) return;
+  if (node->kind == TomlKind::kTable) {
+    ink.value = {.name = "inline"};
+    TableReader inside(*node, ink.key, table.mistakes());
+    ReadInkNumbers(inside, ink.value);
+    inside.RefuseUnknown();
+  } else if (node->kind != TomlKind::kString) {
+    table.Refuse("ink", *node, "expected a preset's name or { opacity = 1, white = 0.85 }");
+  } else if (const Ink* preset = presets.FindInk(node->text)) {
+    ink.value = *preset;
+  } else {
+    const std::string nearest = NearestName(node->text, presets.InkNames());
+    table.Refuse("ink", *node,
+                 fmt::format("unknown preset; {}there are {}",
+                             nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
+                             QuotedList(presets.InkNames(), kMaxListed)));
+  }
+}
+
+}  // namespace
+
+Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
+                        const std::vector<SurfaceDraft>& surfaces, Mistakes& mistakes) {
+  Placement placement;
+  placement.place = mistakes.PlaceOf(node);
+  TableReader table(node, "placement", mistakes);
+  const SurfaceDraft* draft = ReadSurfaceName(table, surfaces, placement);
+  ReadArtwork(table, context.paths, placement);
+  ReadExtent(table, draft, placement);
+  placement.rotate_degrees = table.Number("rotate", kTurnRule).value_or(0.0);
+  ReadInk(table, context.presets, placement);
+  table.RefuseUnknown();
+  return placement;
+}
+
+}  // namespace wheatpaste

@@ -1,0 +1,99 @@
+#include "scene/read_scene.h"
+
+#include <fmt/format.h>
+
+#include "base/files.h"
+#include "scene/scene_parts.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr size_t kMaxTitleBytes = 200;
+constexpr NumberRule kFocalPxRule{0, false, 1e7, "a focal length above 0 px, at most 10000000 px"};
+constexpr NumberRule kFocal35Rule{0, false, 1e4, "a focal length above 0 mm, at most 10000 mm"};
+
+void ReadPhoto(TableReader& root, const SceneContext& context, Photo& photo) {
+  constexpr char kExpected[] = "a [photo] table with file = \"...\"";
+  const TomlNode* node = root.Require("photo", kExpected);
+  if (!node) return;
+  if (node->kind != TomlKind::kTable) {
+    root.Refuse("photo", *node, fmt::format("expected {}", kExpected));
+    return;
+  }
+  TableReader table(*node, "photo", root.mistakes());
+  table.Require("file", "the photograph's file name");
+  if (auto file = ReadFileName(table, "file", context.paths)) photo.file = *std::move(file);
+  photo.focal_px = table.Number("focal_px", kFocalPxRule);
+  photo.focal_35mm = table.Number("focal_35mm", kFocal35Rule);
+  const TomlNode* focal_35mm = table.Find("focal_35mm");
+  if (focal_35mm && table.Find("focal_px")) {
+    table.Refuse("focal_35mm", *focal_35mm, "expected focal_px or focal_35mm, not both");
+  }
+  table.RefuseUnknown();
+}
+
+// The tables of [[key]], at most `most`.
+std::vector<const TomlNode*> ReadAtMost(TableReader& root, const std::string& key, size_t most) {
+  std::vector<const TomlNode*> tables = ReadTables(root, key);
+  if (tables.size() > most) {
+    root.mistakes().Add(*tables[most], key, fmt::format("expected at most {} of them", most));
+    tables.resize(most);
+  }
+  return tables;
+}
+
+}  // namespace
+
+std::optional<Placed<std::string>> ReadFileName(TableReader& table, std::string_view key,
+                                                const ScenePaths& paths) {
+  const TomlNode* node = table.Line(key, kMaxPathBytes);
+  if (!node) return {};
+  Result<std::string> path = paths.Resolve(node->text);
+  if (path.ok()) {
+    return Placed<std::string>{*std::move(path), table.mistakes().PlaceOf(*node), table.KeyOf(key)};
+  }
+  for (const Error& error : path.errors()) table.Refuse(key, *node, error.message);
+  return {};
+}
+
+Result<Scene> ReadScene(const std::string& path, const ReadSceneOptions& options) {
+  const Result<Bytes> bytes = ReadWholeFile({path, {path}, ""}, kMaxSceneBytes);
+  if (!bytes.ok()) return bytes.errors();
+  return ParseScene({reinterpret_cast<const char*>(bytes->data()), bytes->size()}, path, options);
+}
+
+Result<Scene> ParseScene(std::string_view text, const std::string& path,
+                         const ReadSceneOptions& options) {
+  const Result<Presets> presets = ReadPresets(options.data_folder);
+  if (!presets.ok()) return presets.errors();
+  const Result<TomlNode> file = ParseToml(text, path);
+  if (!file.ok()) return file.errors();
+
+  const ScenePaths paths(path, options);
+  const SceneContext context{*presets, paths};
+  Mistakes mistakes(path);
+  TableReader root(*file, "", mistakes);
+  Scene scene;
+  scene.file = path;
+  if (const TomlNode* title = root.Line("title", kMaxTitleBytes)) scene.title = title->text;
+  ReadPhoto(root, context, scene.photo);
+
+  std::vector<SurfaceDraft> surfaces;
+  root.Require("surface", "at least one [[surface]] table");
+  const TomlNode* written = root.Find("surface");
+  for (const TomlNode* node : ReadAtMost(root, "surface", kMaxSurfaces)) {
+    surfaces.push_back(ReadSurface(*node, context, surfaces, mistakes));
+  }
+  if (written && written->kind == TomlKind::kArray && written->items.empty()) {
+    root.Refuse("surface", *written, "expected at least one [[surface]] table");
+  }
+  for (const TomlNode* node : ReadAtMost(root, "placement", kMaxPlacements)) {
+    scene.placements.push_back(ReadPlacement(*node, context, surfaces, mistakes));
+  }
+  root.RefuseUnknown();
+  if (!mistakes.none()) return std::move(mistakes).Sorted();
+  for (SurfaceDraft& draft : surfaces) scene.surfaces.push_back(std::move(draft.surface));
+  return scene;
+}
+
+}  // namespace wheatpaste

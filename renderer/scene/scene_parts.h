@@ -1,0 +1,44 @@
+// scene_parts.h - the parts of a scene file, each read by one function; used by read_scene.cc only.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "scene/presets.h"
+#include "scene/scene.h"
+#include "scene/scene_paths.h"
+#include "scene/table_reader.h"
+
+namespace wheatpaste {
+
+// What every part of a scene is read against.
+struct SceneContext {
+  const Presets& presets;
+  const ScenePaths& paths;
+};
+
+// A surface as far as it could be read, and what placements on it must know.
+struct SurfaceDraft {
+  Surface surface;
+  bool readable = false;      // false: of a shape that this version does not place artwork on
+  bool size_written = false;  // also when the size itself was refused
+};
+
+SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
+                         const std::vector<SurfaceDraft>& earlier, Mistakes& mistakes);
+
+// surfaces  all of the scene's, in its order.
+Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
+                        const std::vector<SurfaceDraft>& surfaces, Mistakes& mistakes);
+
+// The file named under `key`, resolved; nothing where the key is missing or refused.
+std::optional<Placed<std::string>> ReadFileName(TableReader& table, std::string_view key,
+                                                const ScenePaths& paths);
+
+// Coordinates and lengths: the same limits everywhere.
+inline constexpr NumberRule kCoordinateRule{-1e6, true, 1e6, "a number from -1000000 to 1000000"};
+inline constexpr NumberRule kLengthRule{0, false, 1e6, "a length above 0 mm, at most 1000000 mm"};
+inline constexpr size_t kMaxSceneNameBytes = 100;
+
+}  // namespace wheatpaste
