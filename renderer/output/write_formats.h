@@ -1,0 +1,52 @@
+// write_formats.h - the four encoders behind write_picture.h; for this folder only.
+//
+// Rules   an encoder puts its bytes into a PendingFile that the caller commits; it prints nothing.
+//         Functions that a library may leave by longjmp hold no object with a destructor.
+#pragma once
+
+#include <algorithm>
+
+#include "base/files.h"
+#include "output/write_picture.h"
+
+namespace wheatpaste {
+
+// The file being written, and the first mistake that stopped it.
+class PictureSink {
+ public:
+  explicit PictureSink(PendingFile& file) : file_(file) {}
+  // Once a write failed, every later one fails too.
+  bool Write(const void* data, size_t size);
+  bool Seek(int64_t offset);
+  bool failed() const { return !errors_.empty(); }
+  int descriptor() const { return file_.descriptor(); }
+  // What the system said, else a fault named by the words of the library.
+  Status Failure(const char* format, const char* words) const;
+
+ private:
+  PendingFile& file_;
+  Errors errors_;
+};
+
+Status EncodePng(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
+Status EncodeJpeg(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
+Status EncodeTiff(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
+Status EncodeWebp(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
+
+// Bytes of one row as a RowSource gives it.
+int64_t RowBytes(const PictureFacts& facts);
+
+// Calls `encode(band, y0, y1)` for bands of at most `band_rows` rows until it returns false.
+template <typename Encode>
+bool ForEachBand(const PictureFacts& facts, const RowSource& rows, int64_t band_rows,
+                 const Encode& encode) {
+  for (int64_t y0 = 0; y0 < facts.size.height; y0 += band_rows) {
+    const int64_t y1 = std::min(y0 + band_rows, facts.size.height);
+    if (!encode(rows(y0, y1), y0, y1)) return false;
+  }
+  return true;
+}
+
+inline constexpr int64_t kBandRows = 64;
+
+}  // namespace wheatpaste

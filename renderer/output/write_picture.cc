@@ -1,0 +1,87 @@
+#include "output/write_picture.h"
+
+#include <fmt/format.h>
+
+#include "output/write_formats.h"
+
+namespace wheatpaste {
+namespace {
+
+struct FormatRow {
+  PictureFormat format;
+  const char* name;
+  int64_t largest_side_px;
+  int depth;
+  Status (*encode)(PictureSink&, const PictureFacts&, const RowSource&);
+};
+
+const FormatRow& RowOf(PictureFormat format) {
+  static constexpr FormatRow kRows[] = {
+      {PictureFormat::kPng, "PNG", kMaxPngSidePx, 16, EncodePng},
+      {PictureFormat::kJpeg, "JPEG", kMaxJpegSidePx, 8, EncodeJpeg},
+      {PictureFormat::kTiff, "TIFF", kMaxTiffSidePx, 16, EncodeTiff},
+      {PictureFormat::kWebp, "WebP", kMaxWebpSidePx, 8, EncodeWebp},
+  };
+  for (const FormatRow& row : kRows) {
+    if (row.format == format) return row;
+  }
+  CheckFailed(__FILE__, __LINE__, "the format is one of four", "");
+}
+
+}  // namespace
+
+Result<PictureFormat> PictureFormatOf(const std::string& path) {
+  const std::string ending = EndingOf(path);
+  if (ending == "png") return PictureFormat::kPng;
+  if (ending == "jpg" || ending == "jpeg") return PictureFormat::kJpeg;
+  if (ending == "tif" || ending == "tiff") return PictureFormat::kTiff;
+  if (ending == "webp") return PictureFormat::kWebp;
+  return Error{{PrintableText(path)}, "", "expected a name ending in .png, .jpg, .tif or .webp"};
+}
+
+int DepthFor(PictureFormat format, int wanted_depth) {
+  return wanted_depth == 16 ? RowOf(format).depth : 8;
+}
+
+bool PictureSink::Write(const void* data, size_t size) {
+  if (failed()) return false;
+  if (auto written = file_.Write(data, size); !written) errors_ = std::move(written).errors();
+  return !failed();
+}
+
+bool PictureSink::Seek(int64_t offset) {
+  if (failed()) return false;
+  if (auto moved = file_.Seek(offset); !moved) errors_ = std::move(moved).errors();
+  return !failed();
+}
+
+Status PictureSink::Failure(const char* format, const char* words) const {
+  if (failed()) return errors_;
+  return Error{{PrintableText(file_.path())},
+               "",
+               fmt::format("cannot write as {}: {}", format, PrintableText(words))};
+}
+
+int64_t RowBytes(const PictureFacts& facts) { return facts.size.width * 3 * (facts.depth / 8); }
+
+Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
+                             const PictureFacts& facts, const RowSource& rows) {
+  const FormatRow& row = RowOf(format);
+  WHEATPASTE_CHECK_OP(facts.depth, ==, DepthFor(format, facts.depth));
+  WHEATPASTE_CHECK(facts.profile == nullptr || facts.profile->model() == ColourModel::kRgb);
+  const SizePx size = facts.size;
+  if (size.width < 1 || size.height < 1 || size.width > row.largest_side_px ||
+      size.height > row.largest_side_px) {
+    return Error{{PrintableText(path)},
+                 "",
+                 fmt::format("is {} x {} px, expected 1 to {} px a side for {}", size.width,
+                             size.height, row.largest_side_px, row.name)};
+  }
+  auto file = PendingFile::Create(path);
+  if (!file) return file.errors();
+  PictureSink sink(*file);
+  if (auto encoded = row.encode(sink, facts, rows); !encoded) return encoded.errors();
+  return file->Commit();
+}
+
+}  // namespace wheatpaste
