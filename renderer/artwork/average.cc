@@ -94,6 +94,8 @@ void AverageBand(const DrawnBand& band, int factor, bool edges, int64_t out_y0, 
     y = std::clamp<int64_t>(y, 0, band.whole.height - 1);
     return band.pixels + (y - band.y0) * width;
   };
+  // A lone drawn pixel may itself be an edge; several alike are not.
+  const int ring = factor == 1 && edges ? 1 : 0;
   Window window;
   window.side = factor + 2;
   std::array<const uint32_t*, kMaxWindow> rows{};
@@ -107,8 +109,11 @@ void AverageBand(const DrawnBand& band, int factor, bool edges, int64_t out_y0, 
       const int64_t left = x * factor;
       const uint32_t first = rows[1][left];
       uint32_t differs = 0;
-      for (int i = 1; i <= factor; ++i) {
-        for (int64_t k = left; k < left + factor; ++k) differs |= rows[i][k] ^ first;
+      for (int i = 1 - ring; i <= factor + ring; ++i) {
+        for (int64_t k = std::max<int64_t>(0, left - ring);
+             k < std::min(width, left + factor + ring); ++k) {
+          differs |= rows[i][k] ^ first;
+        }
       }
       if (differs == 0 && first == 0) {
         r[x] = g[x] = b[x] = a[x] = 0;

@@ -153,11 +153,14 @@ Result<DrawingProcess> DrawingProcess::Start(const SvgSource& source, size_t ban
   if (process.child_ < 0) {
     return ArtworkError(path, fmt::format("cannot draw: {}", std::strerror(errno)));
   }
-  const double limit = drawing_limits().read_seconds;
-  auto reply = process.Await(MonotonicSeconds() + limit, limit);
-  if (!reply) return reply.errors();
-  process.size_ = reply->size;
   return process;
+}
+
+Result<SvgSize> DrawingProcess::AwaitSize() {
+  const double limit = drawing_limits().read_seconds;
+  auto reply = Await(MonotonicSeconds() + limit, limit);
+  if (!reply) return reply.errors();
+  return reply->size;
 }
 
 DrawingProcess::DrawingProcess(DrawingProcess&& other) noexcept
@@ -165,8 +168,7 @@ DrawingProcess::DrawingProcess(DrawingProcess&& other) noexcept
       child_(std::exchange(other.child_, -1)),
       socket_(std::exchange(other.socket_, -1)),
       pixels_(std::exchange(other.pixels_, nullptr)),
-      pixel_bytes_(other.pixel_bytes_),
-      size_(other.size_) {}
+      pixel_bytes_(other.pixel_bytes_) {}
 
 DrawingProcess::~DrawingProcess() {
   if (socket_ >= 0) close(socket_);

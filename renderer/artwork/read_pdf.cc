@@ -153,8 +153,7 @@ Result<Bytes> SvgFromPdf(const Bytes& pdf, const Placed<std::string>& path,
     return ArtworkError(path, fmt::format("cannot be read: {}", std::strerror(errno)));
   }
   Descriptor hear(ends[0]), say(ends[1]);
-  std::vector<std::string> words = {program, "-svg", "-cropbox", "-f",  "1",
-                                    "-l",    "1",    input,      output};
+  std::vector<std::string> words = {program, "-svg", "-f", "1", "-l", "1", input, output};
   std::vector<std::string> variables = {Variable("PATH", "/usr/bin:/bin"), Variable("HOME", "/"),
                                         "LC_ALL=C"};
   posix_spawn_file_actions_t actions;

@@ -6,6 +6,7 @@
 #include <mutex>
 #include <string_view>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -54,7 +55,9 @@ class SvgArtwork final : public Artwork {
   Status ReadSize() {
     auto process = DrawingProcess::Start(source(), 0, path_);
     if (!process) return process.errors();
-    size_ = process->size();
+    auto size = process->AwaitSize();
+    if (!size) return size.errors();
+    size_ = *size;
     const double ratio = size_.width_px / size_.height_px;
     if (!(size_.width_px > 0) || !(size_.height_px > 0) || !std::isfinite(ratio)) {
       return ArtworkError(path_, "has no size: expected width and height above 0, or a viewBox");
@@ -75,33 +78,38 @@ class SvgArtwork final : public Artwork {
                           fmt::format("cannot be drawn at {} x {} px, expected 1 to {} px a side",
                                       size.width, size.height, kMaxDrawingSidePx));
     }
-    Image<LinearPremul> raster(size);
-    const auto view = raster.mutable_view();
     const int64_t bands = (size.height + plan.band_rows - 1) / plan.band_rows;
     const int64_t lanes = std::min<int64_t>(ThreadCount(), bands);
     const int64_t drawn_rows = std::min(whole.height, plan.band_rows * plan.factor + 2);
+    std::vector<DrawingProcess> processes;
+    for (int64_t lane = 0; lane < lanes; ++lane) {
+      auto process =
+          DrawingProcess::Start(source(), static_cast<size_t>(drawn_rows * whole.width) * 4, path_);
+      if (!process) return process.errors();
+      processes.push_back(std::move(*process));
+    }
+    Image<LinearPremul> raster(size);
+    const auto view = raster.mutable_view();
     const double deadline = MonotonicSeconds() + drawing_limits().draw_seconds;
     std::atomic<int64_t> next{0};
     std::mutex failure_mutex;
     Errors failure;
-    ParallelFor(lanes, [&](int64_t) {
+    ParallelFor(lanes, [&](int64_t lane) {
       const auto fail = [&](Errors errors) {
         const std::lock_guard lock(failure_mutex);
         if (failure.empty()) failure = std::move(errors);
         next = bands;
       };
-      if (next >= bands) return;
-      auto process =
-          DrawingProcess::Start(source(), static_cast<size_t>(drawn_rows * whole.width) * 4, path_);
-      if (!process) return fail(std::move(process).errors());
+      DrawingProcess& process = processes[static_cast<size_t>(lane)];
+      if (auto read = process.AwaitSize(); !read) return fail(read.errors());
       for (int64_t band = next++; band < bands; band = next++) {
         const int64_t y0 = band * plan.band_rows;
         const int64_t y1 = std::min(size.height, y0 + plan.band_rows);
         // One row beyond on either side, for the edge model.
         const BandRequest request{whole, std::max<int64_t>(0, y0 * plan.factor - 1),
                                   std::min(whole.height, y1 * plan.factor + 1)};
-        if (auto drawn = process->Draw(request, deadline); !drawn) return fail(drawn.errors());
-        const DrawnBand pixels{process->pixels(), whole, request.y0, request.y1};
+        if (auto drawn = process.Draw(request, deadline); !drawn) return fail(drawn.errors());
+        const DrawnBand pixels{process.pixels(), whole, request.y0, request.y1};
         if (y1 - y0 <= kBandRows) {
           AverageBand(pixels, plan.factor, plan.edges, y0, y1, view);
         } else {
@@ -118,9 +126,8 @@ class SvgArtwork final : public Artwork {
  private:
   DrawingPlan PlanFor(SizePx size) const {
     DrawingPlan plan;
-    plan.factor = size.width <= kFinePx && size.height <= kFinePx && size.area() <= kFinePx
-                      ? kFineFactor
-                      : kFactor;
+    const double area = static_cast<double>(size.width) * static_cast<double>(size.height);
+    plan.factor = area <= 1e6 ? 4 : area <= 4e6 ? 3 : 2;
     const int64_t side = std::max(size.width, size.height);
     while (plan.factor > 1 && side * plan.factor > kMaxDrawingSidePx) --plan.factor;
     plan.edges = !facts_.has_pictures;
