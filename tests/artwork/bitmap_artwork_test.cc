@@ -2,8 +2,10 @@
 #include <cmath>
 #include <cstring>
 
+#include <Eigen/LU>
 #include <catch2/catch.hpp>
 #include <fmt/format.h>
+#include <lcms2.h>
 
 #include "artwork/bitmap_artwork.h"
 #include "artwork_support.h"
@@ -90,6 +92,53 @@ TEST_CASE("Bitmap PNG: read, noted as untagged, resized without bleeding hidden 
     if (alpha > 0 && alpha < 1) {
       CHECK(larger->row(2, 40)[x] == Approx(alpha * LinearFromSrgb(0.6)).margin(2e-5));
     }
+  }
+}
+
+// Source  closed form: the matrix that follows from the primaries of both spaces (IEC 61966-2-1;
+// the wider
+//         ones as in SMPTE EG 432-1, white D65), and the sRGB curve.
+// Limit   5e-4: the profile keeps its matrix and the adaptation to D50 in steps of 1/65536.
+TEST_CASE("Bitmap profile: a wide space keeps its colours, beyond sRGB too",
+          "[artwork][closed-form]") {
+  const cmsCIExyY white{0.3127, 0.3290, 1};
+  const cmsCIExyYTRIPLE wide{{0.680, 0.320, 1}, {0.265, 0.690, 1}, {0.150, 0.060, 1}};
+  const cmsCIExyYTRIPLE narrow{{0.640, 0.330, 1}, {0.300, 0.600, 1}, {0.150, 0.060, 1}};
+  const double curve[] = {2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045};
+  cmsToneCurve* tone = cmsBuildParametricToneCurve(nullptr, 4, curve);
+  cmsToneCurve* const tones[] = {tone, tone, tone};
+  const test::TempFolder folder;
+  const cmsHPROFILE profile = cmsCreateRGBProfile(&white, &wide, tones);
+  REQUIRE(cmsSaveProfileToFile(profile, (folder / "wide.icc").c_str()));
+  cmsCloseProfile(profile);
+  cmsFreeToneCurve(tone);
+  REQUIRE(
+      test::Run(fmt::format("cd '{}' && convert -size 3x3 xc:'rgb(20,230,60)' -profile wide.icc "
+                            "PNG24:art.png",
+                            folder.path()))
+          .status == 0);
+  const auto xyz_from = [&](const cmsCIExyYTRIPLE& space) {
+    Eigen::Matrix3d columns;
+    int i = 0;
+    for (const cmsCIExyY& one : {space.Red, space.Green, space.Blue}) {
+      columns.col(i++) = Eigen::Vector3d(one.x / one.y, 1, (1 - one.x - one.y) / one.y);
+    }
+    const Eigen::Vector3d target(white.x / white.y, 1, (1 - white.x - white.y) / white.y);
+    const Eigen::Vector3d scale = columns.inverse() * target;
+    return Eigen::Matrix3d(columns * scale.asDiagonal());
+  };
+  const Eigen::Vector3d codes(LinearFromSrgb(20 / 255.0), LinearFromSrgb(230 / 255.0),
+                              LinearFromSrgb(60 / 255.0));
+  const Eigen::Vector3d expected = xyz_from(narrow).inverse() * xyz_from(wide) * codes;
+  const auto art = ReadArtwork(test::At(folder / "art.png"));
+  REQUIRE(art.ok());
+  CHECK((*art)->notes().empty());
+  const auto raster = (*art)->Rasterise({3, 3});
+  REQUIRE(raster.ok());
+  CHECK(expected[0] < 0);  // outside sRGB
+  for (int plane = 0; plane < 3; ++plane) {
+    CAPTURE(plane);
+    CHECK(raster->row(plane, 1)[1] == Approx(expected[plane]).margin(5e-4));
   }
 }
 
