@@ -1,0 +1,158 @@
+#include "composite/render_scene.h"
+
+#include <algorithm>
+#include <set>
+
+#include <fmt/format.h>
+
+namespace wheatpaste {
+namespace {
+
+// A bitmap shown with fewer of its own pixels than this per output pixel looks soft.
+constexpr double kSoftBitmap = 0.9;
+// A photo enlarged beyond this looks soft.
+constexpr double kSoftPhoto = 1.05;
+
+std::set<std::string> SlotsOf(const Scene& scene) {
+  std::set<std::string> slots;
+  for (const Placement& placement : scene.placements) {
+    if (placement.artwork_path.empty()) slots.insert(placement.artwork.value);
+  }
+  return slots;
+}
+
+std::string ListOf(const std::set<std::string>& names) {
+  std::string list;
+  for (const std::string& name : names) list += (list.empty() ? "" : ", ") + name;
+  return list.empty() ? "none" : list;
+}
+
+}  // namespace
+
+Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
+                                   bool open_slots_allowed) {
+  Errors errors;
+  const std::set<std::string> slots = SlotsOf(scene);
+  for (const auto& [slot, file] : files) {
+    if (slots.count(slot) != 0) continue;
+    errors.push_back({file.place, "", fmt::format("expected a slot of {}; its slots are: {}",
+                                                  PrintableText(scene.file), ListOf(slots))});
+  }
+  ArtworkByName artworks;
+  for (const Placement& placement : scene.placements) {
+    const std::string& name = placement.artwork.value;
+    if (artworks.count(name) != 0) continue;
+    Placed<std::string> path = placement.artwork;
+    if (!placement.artwork_path.empty()) {
+      path.value = placement.artwork_path;
+    } else if (const auto file = files.find(name); file != files.end()) {
+      path = file->second;
+    } else {
+      if (!open_slots_allowed) {
+        errors.push_back({placement.artwork.place,
+                          fmt::format("{} = \"{}\"", placement.artwork.key, name),
+                          fmt::format("the slot is empty; fill it with --artwork {}=FILE", name)});
+        artworks[name] = nullptr;
+      }
+      continue;
+    }
+    auto artwork = ReadArtwork(path);
+    if (!artwork) {
+      errors.insert(errors.end(), artwork.errors().begin(), artwork.errors().end());
+      artworks[name] = nullptr;
+      continue;
+    }
+    artworks[name] = std::move(*artwork);
+  }
+  if (!errors.empty()) return errors;
+  return artworks;
+}
+
+Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
+                                  std::optional<SizePx> size) {
+  auto solved = SolveScene(std::move(scene));
+  if (!solved) return std::move(solved).errors();
+  auto prepared = PrepareScene(std::move(*solved), size);
+  if (!prepared) return std::move(prepared).errors();
+  RenderedScene rendered;
+  rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
+  auto drawn = PrepareArtworks(*rendered.scene, artworks);
+  if (!drawn) return std::move(drawn).errors();
+  rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>(std::move(*drawn));
+  rendered.compositor = std::make_unique<const Compositor>(*rendered.scene, *rendered.artworks);
+  return rendered;
+}
+
+std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks) {
+  const Scene& scene = solved.scene;
+  std::vector<std::string> notes;
+  notes.push_back("colours as on screen, not proofed: no print condition is named");
+  if (!solved.photo.profile) {
+    notes.push_back("the photo carries no colour profile: taken as sRGB");
+  } else if (solved.photo.model != ColourModel::kRgb || !solved.photo.profile->can_encode()) {
+    notes.push_back("the photo's profile cannot be written back: the picture is in sRGB");
+  }
+  for (size_t i = 0; i < scene.surfaces.size(); ++i) {
+    const Surface& surface = scene.surfaces[i];
+    if (!surface.size) {
+      const FittedPlane& plane = solved.planes[i];
+      notes.push_back(fmt::format(
+          "{}: no size given; its aspect ratio {:.3f} was solved from the corners and a focal length "
+          "of {:.0f} px ({}), give or take {:.1f} % for corners marked half a pixel off",
+          surface.name.value, plane.aspect.value, solved.camera.focal_px,
+          NameOf(solved.camera.source), 100 * plane.aspect.sd / plane.aspect.value));
+    }
+    const bool hides = std::any_of(
+        scene.placements.begin(), scene.placements.end(),
+        [&](const Placement& p) { return p.surface == i && p.ink.value.opacity > 0; });
+    if (hides && !surface.substrate.value.stated) {
+      notes.push_back(fmt::format("{}: no substrate given, {} assumed under opaque ink",
+                                  surface.name.value, surface.substrate.value.name));
+    }
+  }
+  for (const auto& [name, artwork] : artworks) {
+    if (artwork == nullptr) continue;
+    for (const std::string& note : artwork->notes()) notes.push_back(name + ": " + note);
+  }
+  return notes;
+}
+
+std::vector<std::string> WarningsOf(const SolvedScene& solved) {
+  std::vector<std::string> warnings;
+  for (size_t i = 0; i < solved.planes.size(); ++i) {
+    for (const std::string& warning : solved.planes[i].warnings) {
+      warnings.push_back(solved.scene.surfaces[i].name.value + ": " + warning);
+    }
+  }
+  return warnings;
+}
+
+std::vector<std::string> WarningsOf(const RenderedScene& rendered, const ArtworkByName& artworks) {
+  std::vector<std::string> warnings = WarningsOf(rendered.scene->solved);
+  if (rendered.scene->frame.scale() > kSoftPhoto) {
+    warnings.push_back(fmt::format("the photo is enlarged {:.2f} times and looks soft",
+                                   rendered.scene->frame.scale()));
+  }
+  for (const PreparedArtwork& ready : *rendered.artworks) {
+    const Placement& placement = rendered.scene->solved.scene.placements[ready.placement];
+    const std::string& name = placement.artwork.value;
+    if (ready.pyramid == nullptr) {
+      warnings.push_back(name + " lies outside its surface or outside the picture");
+      continue;
+    }
+    const Artwork& artwork = *artworks.at(name);
+    if (artwork.is_vector()) continue;
+    const double own = ready.raster_px_per_output_px *
+                       static_cast<double>(artwork.pixels().width) /
+                       static_cast<double>(ready.pyramid->level(0).width());
+    if (own < kSoftBitmap) {
+      warnings.push_back(fmt::format(
+          "{} has {:.2f} of its own pixels for each pixel of the picture and looks soft; expected 1 or "
+          "more",
+          name, own));
+    }
+  }
+  return warnings;
+}
+
+}  // namespace wheatpaste

@@ -1,0 +1,42 @@
+// render_scene.h - the whole path from a scene to finished rows, each step named once.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/error.h"
+#include "composite/composite_rows.h"
+#include "composite/prepare_artwork.h"
+#include "composite/prepare_scene.h"
+
+namespace wheatpaste {
+
+// Files for the scene's slots, as the user gave them ("mark" -> "art/mark.svg").
+using SlotFiles = std::map<std::string, Placed<std::string>>;
+
+// Reads the artwork of every placement: a slot's file, or the file that the scene names.
+// open_slots_allowed  true: a slot without a file is left out (for `check`).
+// errors  a slot that nothing fills; a file for a slot that the scene does not have; unreadable artwork.
+Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
+                                   bool open_slots_allowed);
+
+// A picture that is ready to be made, row by row.
+struct RenderedScene {
+  std::unique_ptr<const PreparedScene> scene;
+  std::unique_ptr<const std::vector<PreparedArtwork>> artworks;
+  std::unique_ptr<const Compositor> compositor;
+};
+
+// size  none: the photo's own.
+Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
+                                  std::optional<SizePx> size);
+
+// What the user should know about the picture although it is no mistake, in plain words.
+std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks);
+std::vector<std::string> WarningsOf(const SolvedScene& solved);
+std::vector<std::string> WarningsOf(const RenderedScene& rendered, const ArtworkByName& artworks);
+
+}  // namespace wheatpaste

@@ -1,0 +1,79 @@
+#include "image/elliptical_average.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace wheatpaste {
+namespace {
+
+struct Moments {
+  double uu = 0, uv = 0, vv = 0;
+};
+
+Moments MomentsOf(const Footprint& f) {
+  return {f.du_dx * f.du_dx + f.du_dy * f.du_dy, f.du_dx * f.dv_dx + f.du_dy * f.dv_dy,
+          f.dv_dx * f.dv_dx + f.dv_dy * f.dv_dy};
+}
+
+// The mean over level k about its point (u, v), weighted weight(q).
+template <typename Weight>
+LinearPremul Walk(const Pyramid& artwork, int k, double u, double v, const Moments& m,
+                  const Weight& weight) {
+  const ImageView<LinearPremul> level = artwork.level(k);
+  const Edges& edges = artwork.edges();
+  const double det = m.uu * m.vv - m.uv * m.uv;
+  const double reach_u = std::sqrt(m.uu), reach_v = std::sqrt(m.vv);
+  double sum = 0;
+  double total[4] = {0, 0, 0, 0};
+  for (auto j = static_cast<int64_t>(std::floor(v - reach_v)); j <= v + reach_v; ++j) {
+    for (auto i = static_cast<int64_t>(std::floor(u - reach_u)); i <= u + reach_u; ++i) {
+      const double du = static_cast<double>(i) + 0.5 - u, dv = static_cast<double>(j) + 0.5 - v;
+      const double q = (m.vv * du * du - 2 * m.uv * du * dv + m.uu * dv * dv) / det;
+      if (q >= 1) continue;
+      const double w = weight(q);
+      sum += w;
+      const bool clear = (i < 0 && !edges.repeat_left) ||
+                         (i >= level.width() && !edges.repeat_right) ||
+                         (j < 0 && !edges.repeat_top) ||
+                         (j >= level.height() && !edges.repeat_bottom);
+      if (clear) continue;
+      const int64_t x = std::clamp<int64_t>(i, 0, level.width() - 1);
+      const int64_t y = std::clamp<int64_t>(j, 0, level.height() - 1);
+      for (int plane = 0; plane < 4; ++plane) total[plane] += w * double{level.row(plane, y)[x]};
+    }
+  }
+  if (sum == 0) return {};
+  return {static_cast<float>(total[0] / sum), static_cast<float>(total[1] / sum),
+          static_cast<float>(total[2] / sum), static_cast<float>(total[3] / sum)};
+}
+
+}  // namespace
+
+LinearPremul AverageEllipse(const Pyramid& artwork, const Footprint& f) {
+  Moments m = MomentsOf(f);
+  if (!std::isfinite(m.uu + m.vv + f.u + f.v)) return {};
+  const double half_trace = (m.uu + m.vv) / 2;
+  const double root = std::sqrt((m.uu - m.vv) * (m.uu - m.vv) / 4 + m.uv * m.uv);
+  const double longest = half_trace + root, shortest = std::max(0.0, half_trace - root);
+  constexpr double kShare = double{kBoxShare};
+  constexpr double kLeast = double{kMinRadius} * double{kMinRadius} + kShare;
+  const double wanted = std::max(
+      {shortest, longest / (double{kMaxElongation} * double{kMaxElongation}), kLeast});
+  const int k = std::min(static_cast<int>(std::floor(std::log2(wanted / kLeast) / 2)),
+                         Pyramid::kLevels - 1);
+  const double quarter = std::ldexp(1.0, -2 * k);
+  const double widen = wanted - shortest;
+  m = {(m.uu + widen) * quarter - kShare, m.uv * quarter, (m.vv + widen) * quarter - kShare};
+  if (m.uu + m.vv > double{kMostMoment}) return {};
+  return Walk(artwork, k, std::ldexp(f.u, -k), std::ldexp(f.v, -k), m,
+              [](double q) { return (1 - q) * (1 - q); });
+}
+
+LinearPremul AverageGaussianEllipse(const Pyramid& artwork, const Footprint& f) {
+  Moments m = MomentsOf(f);
+  m.uu += 1;
+  m.vv += 1;
+  return Walk(artwork, 0, f.u, f.v, m, [](double q) { return std::exp(-2 * q); });
+}
+
+}  // namespace wheatpaste

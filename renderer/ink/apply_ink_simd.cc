@@ -1,0 +1,77 @@
+// apply_ink_simd.cc - the fast form of apply_ink.h, once per instruction set.
+
+#undef HWY_TARGET_INCLUDE
+#define HWY_TARGET_INCLUDE "ink/apply_ink_simd.cc"
+#include <hwy/foreach_target.h>
+#include <hwy/highway.h>
+
+#include <algorithm>
+
+#include "ink/apply_ink.h"
+
+HWY_BEFORE_NAMESPACE();
+namespace wheatpaste {
+namespace HWY_NAMESPACE {
+namespace hn = hwy::HWY_NAMESPACE;
+
+using Lanes = hn::ScalableTag<float>;
+using V = hn::Vec<Lanes>;
+
+// One vector of pixels: L (bare + c C ((1 - o) + o white E / L)) with the division multiplied out.
+template <typename Load, typename Store>
+HWY_INLINE void InkVector(const Ink& ink, const InkRow& row, int64_t i, const Load& load,
+                          const Store& store) {
+  const Lanes d;
+  const V c = load(row.seen + i);
+  const V bare = hn::NegMulAdd(c, load(row.artwork[3] + i), hn::Set(d, 1.0f));
+  const V clear = hn::Set(d, static_cast<float>(1 - ink.opacity));
+  const V hide = hn::Set(d, static_cast<float>(ink.opacity * ink.white));
+  for (int k = 0; k < 3; ++k) {
+    const V l = load(row.light[k] + i);
+    const V colour = hn::Mul(c, load(row.artwork[k] + i));
+    V lit = hn::Mul(clear, l);
+    if (ink.opacity > 0) lit = hn::MulAdd(hide, load(row.irradiance[k] + i), lit);
+    store(hn::MulAdd(colour, lit, hn::Mul(bare, l)), row.light[k] + i);
+  }
+}
+
+void InkWhole(const Ink& ink, const InkRow& row) {
+  const Lanes d;
+  const auto lanes = static_cast<int64_t>(hn::Lanes(d));
+  int64_t i = 0;
+  for (; i + lanes <= row.count; i += lanes) {
+    InkVector(
+        ink, row, i, [d](const float* from) { return hn::LoadU(d, from); },
+        [d](V value, float* to) { hn::StoreU(value, d, to); });
+  }
+  const auto rest = static_cast<size_t>(row.count - i);
+  if (rest == 0) return;
+  InkVector(
+      ink, row, i,
+      [d, rest](const float* from) {
+        HWY_ALIGN float lane[HWY_MAX_BYTES / sizeof(float)] = {};
+        std::copy_n(from, rest, lane);
+        return hn::Load(d, lane);
+      },
+      [d, rest](V value, float* to) {
+        HWY_ALIGN float lane[HWY_MAX_BYTES / sizeof(float)];
+        hn::Store(value, d, lane);
+        std::copy_n(lane, rest, to);
+      });
+}
+
+}  // namespace HWY_NAMESPACE
+}  // namespace wheatpaste
+HWY_AFTER_NAMESPACE();
+
+#if HWY_ONCE
+namespace wheatpaste {
+
+HWY_EXPORT(InkWhole);
+
+void ApplyInk(const Ink& ink, const InkRow& row) {
+  HWY_DYNAMIC_DISPATCH(InkWhole)(ink, row);
+}
+
+}  // namespace wheatpaste
+#endif

@@ -1,0 +1,137 @@
+#include "light/shading.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+#include <opencv2/imgproc.hpp>
+
+#include "base/parallel.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr int64_t kBandRows = 64;
+
+// Weights of luminance in the working space (ITU-R BT.709-6, item 3.2).
+constexpr std::array<float, 3> kLuminance{0.2126f, 0.7152f, 0.0722f};
+
+cv::Mat NewPlane(SizePx size) {
+  return cv::Mat::zeros(static_cast<int>(size.height), static_cast<int>(size.width), CV_32F);
+}
+
+// Pixels that are wholly the surface and whose neighbours are too: nothing of what lies beside it has
+// bled into them.
+cv::Mat InnerMask(ImageView<Coverage> seen) {
+  cv::Mat whole = NewPlane(seen.size());
+  for (int64_t y = 0; y < seen.height(); ++y) {
+    auto* to = whole.ptr<float>(static_cast<int>(y));
+    const float* from = seen.row(y);
+    for (int64_t x = 0; x < seen.width(); ++x) to[x] = from[x] >= 0.999f ? 1.0f : 0.0f;
+  }
+  cv::Mat inner;
+  // A surface that runs off the picture goes on behind its edge.
+  cv::erode(whole, inner, cv::Mat::ones(3, 3, CV_8U), cv::Point(-1, -1), 1,
+            cv::BORDER_REPLICATE);
+  if (cv::countNonZero(inner) == 0) return whole;
+  return inner;
+}
+
+cv::Mat BoxSum(const cv::Mat& plane, int radius) {
+  cv::Mat sum;
+  const int side = 2 * radius + 1;
+  cv::boxFilter(plane, sum, CV_32F, cv::Size(side, side), cv::Point(-1, -1), false,
+                cv::BORDER_CONSTANT);
+  return sum;
+}
+
+// Robust standard deviation of the fine texture over its local mean: the median of |Y - mean| / mean
+// with the mean over 5 x 5 px, times 1.4826 (a normal distribution's sd over its median deviation).
+double TextureContrast(const cv::Mat& luminance, const cv::Mat& mask) {
+  constexpr int kRadius = 2;
+  const cv::Mat count = BoxSum(mask, kRadius);
+  const cv::Mat sum = BoxSum(luminance.mul(mask), kRadius);
+  std::vector<float> deviations;
+  for (int y = 0; y < luminance.rows; ++y) {
+    for (int x = 0; x < luminance.cols; ++x) {
+      if (mask.at<float>(y, x) == 0) continue;
+      const float mean = sum.at<float>(y, x) / count.at<float>(y, x);
+      if (mean > 1e-4f) deviations.push_back(std::abs(luminance.at<float>(y, x) / mean - 1));
+    }
+  }
+  if (deviations.empty()) return 0;
+  const auto middle = deviations.begin() + static_cast<int64_t>(deviations.size() / 2);
+  std::nth_element(deviations.begin(), middle, deviations.end());
+  return 1.4826 * double{*middle};
+}
+
+}  // namespace
+
+Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
+                        const Reflectance& substrate, int radius) {
+  WHEATPASTE_CHECK(light.size() == seen.size());
+  WHEATPASTE_CHECK_OP(radius, >=, 1);
+  const SizePx size = light.size();
+  Shading shading;
+  shading.irradiance = Image<SceneLinear>(size);
+  if (size.area() == 0) return shading;
+
+  const cv::Mat mask = InnerMask(seen);
+  cv::Mat luminance = NewPlane(size);
+  ParallelRows(size.height, kBandRows, [&](int64_t y0, int64_t y1) {
+    for (int64_t y = y0; y < y1; ++y) {
+      auto* to = luminance.ptr<float>(static_cast<int>(y));
+      for (int64_t x = 0; x < size.width; ++x) {
+        to[x] = kLuminance[0] * light.row(0, y)[x] + kLuminance[1] * light.row(1, y)[x] +
+                kLuminance[2] * light.row(2, y)[x];
+      }
+    }
+  });
+  shading.texture = TextureContrast(luminance, mask);
+  const auto reach = static_cast<float>(kTextureReach * shading.texture);
+
+  const cv::Mat count = BoxSum(mask, radius);
+  const cv::Mat masked = luminance.mul(mask);
+  const cv::Mat mean_y = BoxSum(masked, radius) / cv::max(count, 1e-3f);
+  // Moments about the surface's own mean: single precision keeps its digits.
+  const auto centre = static_cast<float>(cv::sum(masked)[0] / std::max(1.0, cv::sum(mask)[0]));
+  const cv::Mat centred = (luminance - centre).mul(mask);
+  const cv::Mat mean_c = BoxSum(centred, radius) / cv::max(count, 1e-3f);
+  cv::Mat variance = BoxSum(centred.mul(centred), radius) / cv::max(count, 1e-3f);
+  variance = cv::max(variance - mean_c.mul(mean_c), 0.0f);
+  // Without texture nothing is smoothed, down to rounding.
+  const cv::Mat eps = (reach * mean_y).mul(reach * mean_y);
+
+  const std::array<double, 3> reflectance{substrate.r, substrate.g, substrate.b};
+  ParallelFor(3, [&](int64_t c) {
+    const int plane = static_cast<int>(c);
+    cv::Mat channel = NewPlane(size);
+    for (int64_t y = 0; y < size.height; ++y) {
+      std::copy_n(light.row(plane, y), size.width, channel.ptr<float>(static_cast<int>(y)));
+    }
+    const cv::Mat mean_l = BoxSum(channel.mul(mask), radius) / cv::max(count, 1e-3f);
+    cv::Mat slope = BoxSum(centred.mul(channel), radius) / cv::max(count, 1e-3f);
+    slope = (slope - mean_c.mul(mean_l)) / (variance + eps + 1e-12f);
+    const cv::Mat offset = mean_l - slope.mul(mean_y);
+    // Windows overlap: each pixel takes the mean of all that hold it.
+    const cv::Mat has = cv::min(count, 1.0f);
+    const cv::Mat windows = cv::max(BoxSum(has, radius), 1e-3f);
+    const cv::Mat mean_slope = BoxSum(slope.mul(has), radius) / windows;
+    const cv::Mat mean_offset = BoxSum(offset.mul(has), radius) / windows;
+    const auto scale = static_cast<float>(1 / reflectance[static_cast<size_t>(c)]);
+    for (int y = 0; y < channel.rows; ++y) {
+      float* out = shading.irradiance.row(plane, y);
+      for (int x = 0; x < channel.cols; ++x) {
+        // Beside the surface the photo shows something else: the window's mean stands in.
+        const float guide =
+            mask.at<float>(y, x) > 0 ? luminance.at<float>(y, x) : mean_y.at<float>(y, x);
+        const float value = mean_slope.at<float>(y, x) * guide + mean_offset.at<float>(y, x);
+        out[x] = std::max(0.0f, value) * scale;
+      }
+    }
+  });
+  return shading;
+}
+
+}  // namespace wheatpaste

@@ -1,0 +1,36 @@
+// shading.h - the light that reaches a surface, read from the base photo, for ink that hides what is
+// under it.
+//
+// Model   L = E Rs + S with S = 0 in this version, so E = L / Rs. The substrate's own fine texture
+//         (weave, grain of plaster, noise) must not show through opaque ink, the shading, the shadows
+//         and their edges must. An edge-preserving mean over windows of the surface does that, guided by
+//         luminance Y: in each window L_c = a_c Y + b_c by least squares with
+//             a_c = cov(Y, L_c) / (var(Y) + eps),   eps = (kTextureReach t mean(Y))^2
+//         where t is the contrast of the surface's fine texture, measured on the photo: contrast below it
+//         is taken away, contrast far above (a shadow's edge) stays. A surface without texture (t = 0)
+//         keeps its light unchanged.
+// Source  He, Sun, Tang 2013, IEEE PAMI 35(6), 1397-1409 (guided image filter), with windows cut to
+//         the visible surface. The choice of eps is derived here.
+// Threads runs in parallel; the same bits for any thread count.
+#pragma once
+
+#include "colour/colour.h"
+#include "image/image.h"
+
+namespace wheatpaste {
+
+// How many times the texture's own contrast is still taken for texture.
+inline constexpr double kTextureReach = 2.0;
+
+struct Shading {
+  Image<SceneLinear> irradiance;  // E of the region's pixels, up to the photo's exposure
+  double texture = 0;             // contrast t that was found: robust standard deviation over mean
+};
+
+// light   the region's pixels.
+// seen    how much of each pixel is the surface; pixels wholly seen decide, the others are filled.
+// radius  half the window's side, px, at least 1.
+Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
+                        const Reflectance& substrate, int radius);
+
+}  // namespace wheatpaste
