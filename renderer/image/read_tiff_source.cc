@@ -58,7 +58,7 @@ int KeepWarning(TIFF* tiff, void* user, const char* module, const char* format, 
   return 1;
 }
 
-bool ReadStrips(TIFF* tiff, const TiffLayout& layout, Bitmap& bitmap) {
+bool ReadStrips(TIFF* tiff, const TiffSource& source, const TiffLayout& layout, Bitmap& bitmap) {
   uint32_t rows_per_strip = 0;
   TIFFGetFieldDefaulted(tiff, TIFFTAG_ROWSPERSTRIP, &rows_per_strip);
   const int64_t height = bitmap.size.height;
@@ -77,6 +77,8 @@ bool ReadStrips(TIFF* tiff, const TiffLayout& layout, Bitmap& bitmap) {
       if (TIFFReadEncodedStrip(tiff, index, to, rows * stored_row) != rows * stored_row) {
         return false;
       }
+      // Some decoders fill up what is missing and only warn.
+      if (source.complaint[0] != 0) return false;
       for (int64_t y = 0; y < rows && !direct; ++y) {
         PlaceSamples(layout, bitmap, strip.data() + y * stored_row, plane, bitmap.size.width,
                      bitmap.row(y0 + y));
@@ -86,7 +88,7 @@ bool ReadStrips(TIFF* tiff, const TiffLayout& layout, Bitmap& bitmap) {
   return true;
 }
 
-bool ReadTiles(TIFF* tiff, const TiffLayout& layout, Bitmap& bitmap) {
+bool ReadTiles(TIFF* tiff, const TiffSource& source, const TiffLayout& layout, Bitmap& bitmap) {
   uint32_t tile_width = 0, tile_height = 0;
   TIFFGetField(tiff, TIFFTAG_TILEWIDTH, &tile_width);
   TIFFGetField(tiff, TIFFTAG_TILELENGTH, &tile_height);
@@ -104,6 +106,7 @@ bool ReadTiles(TIFF* tiff, const TiffLayout& layout, Bitmap& bitmap) {
             TIFFComputeTile(tiff, static_cast<uint32_t>(x0), static_cast<uint32_t>(y0), 0,
                             static_cast<uint16_t>(plane));
         if (TIFFReadEncodedTile(tiff, index, tile.data(), tile_bytes) != tile_bytes) return false;
+        if (source.complaint[0] != 0) return false;
         const int64_t rows = std::min<int64_t>(tile_height, size.height - y0);
         const int64_t columns = std::min<int64_t>(tile_width, size.width - x0);
         for (int64_t y = 0; y < rows; ++y) {
@@ -133,8 +136,8 @@ TiffHandle OpenTiff(TiffSource& source) {
 bool ReadTiffPixels(TIFF* tiff, TiffSource& source, const TiffLayout& layout, Bitmap& bitmap) {
   source.strict = true;
   source.complaint[0] = 0;
-  const bool whole =
-      TIFFIsTiled(tiff) ? ReadTiles(tiff, layout, bitmap) : ReadStrips(tiff, layout, bitmap);
+  const bool whole = TIFFIsTiled(tiff) ? ReadTiles(tiff, source, layout, bitmap)
+                                       : ReadStrips(tiff, source, layout, bitmap);
   source.strict = false;
   if (!whole || source.complaint[0] != 0) return false;
   for (int64_t y = 0; y < bitmap.size.height; ++y) {
