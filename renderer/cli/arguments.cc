@@ -1,0 +1,107 @@
+#include "cli/arguments.h"
+
+#include <charconv>
+#include <cmath>
+#include <cstdlib>
+#include <filesystem>
+
+#include <fmt/format.h>
+
+#include "scene/sizes.h"
+
+namespace wheatpaste {
+namespace {
+
+Error OptionError(const std::string& option, const std::string& value,
+                  const std::string& message) {
+  return {{fmt::format("{} {}", option, PrintableText(value))}, "", message};
+}
+
+template <typename Number>
+std::optional<Number> ParseWhole(const std::string& text) {
+  Number value{};
+  const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (fault != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+}  // namespace
+
+std::string DataFolder() {
+  if (const char* named = std::getenv("WHEATPASTE_DATA"); named != nullptr && *named != '\0') {
+    return named;
+  }
+  std::error_code fault;
+  const auto program = std::filesystem::read_symlink("/proc/self/exe", fault);
+  const auto folder = program.parent_path();
+  for (const char* beside : {"..", "../share/wheatpaste"}) {
+    const auto data = (folder / beside).lexically_normal();
+    if (std::filesystem::exists(data / "shared" / "substrates.toml", fault)) return data.string();
+  }
+  return (folder / "..").lexically_normal().string();
+}
+
+ReadSceneOptions SceneOptionsOf(const SceneArguments& arguments) {
+  return {DataFolder(), arguments.allow};
+}
+
+Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments) {
+  SlotFiles files;
+  Errors errors;
+  for (const std::string& text : arguments.artwork) {
+    const size_t equals = text.find('=');
+    if (equals == std::string::npos || equals == 0 || equals + 1 == text.size()) {
+      errors.push_back(
+          OptionError("--artwork", text, "expected SLOT=FILE, such as mark=art/mark.svg"));
+      continue;
+    }
+    Placed<std::string> file;
+    file.value = text.substr(equals + 1);
+    file.place.file = "--artwork " + PrintableText(text);
+    const std::string slot = text.substr(0, equals);
+    if (!files.emplace(slot, file).second) {
+      errors.push_back(OptionError("--artwork", text, "the slot is already filled; expected each "
+                                                      "slot once"));
+    }
+  }
+  if (!errors.empty()) return errors;
+  return files;
+}
+
+Result<int> ReadThreads(const std::string& text) {
+  const auto threads = ParseWhole<int>(text);
+  if (!threads || *threads < 1 || *threads > 1024) {
+    return OptionError("--threads", text, "expected a whole number from 1 to 1024");
+  }
+  return *threads;
+}
+
+Result<Ppi> ReadPpi(const std::string& text) {
+  const auto ppi = ParseWhole<double>(text);
+  if (!ppi || !std::isfinite(*ppi) || *ppi < 1 || *ppi > 10000) {
+    return OptionError("--ppi", text, "expected pixels per inch from 1 to 10000");
+  }
+  return Ppi{*ppi};
+}
+
+Result<WantedSize> ReadWantedSize(const RenderArguments& arguments) {
+  WantedSize wanted{std::nullopt, kScreenDensity};
+  if (arguments.ppi) {
+    auto ppi = ReadPpi(*arguments.ppi);
+    if (!ppi) return ppi.errors();
+    wanted.density = *ppi;
+  }
+  if (!arguments.size) return wanted;
+  Placed<std::string> text;
+  text.value = *arguments.size;
+  text.place.file = "--size " + PrintableText(*arguments.size);
+  auto size = ReadPictureSize(text, DataFolder());
+  if (!size) return size.errors();
+  if (size->printed() && !arguments.ppi) wanted.density = kPrintDensity;
+  auto pixels = PixelsWithinLimits(*size, wanted.density, text);
+  if (!pixels) return pixels.errors();
+  wanted.size = *pixels;
+  return wanted;
+}
+
+}  // namespace wheatpaste

@@ -1,0 +1,41 @@
+// arguments.h - command-line values to what they mean; mistakes are reported like those of a file, with
+// the option as it was written in the place of file and line.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "base/error.h"
+#include "base/units.h"
+#include "cli/commands.h"
+#include "composite/render_scene.h"
+#include "scene/read_scene.h"
+
+namespace wheatpaste {
+
+// Density written where neither --ppi nor the size says: CSS pixels.
+inline constexpr Ppi kScreenDensity{96};
+// Density of a size in mm or inches without --ppi: print.
+inline constexpr Ppi kPrintDensity{300};
+
+// Folder that holds shared/ and assets-open/: the environment's WHEATPASTE_DATA, else beside the program.
+std::string DataFolder();
+
+ReadSceneOptions SceneOptionsOf(const SceneArguments& arguments);
+
+// "mark=art/mark.svg" to slot and file. Slots named twice are an error.
+Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments);
+
+// A whole number of threads, 1 to 1024.
+Result<int> ReadThreads(const std::string& text);
+
+// Pixels per inch, 1 to 10000.
+Result<Ppi> ReadPpi(const std::string& text);
+
+struct WantedSize {
+  std::optional<SizePx> size;  // none: the photo's own
+  Ppi density;
+};
+Result<WantedSize> ReadWantedSize(const RenderArguments& arguments);
+
+}  // namespace wheatpaste

@@ -1,0 +1,40 @@
+// commands.h - the program's subcommands: arguments in, exit status out.
+//
+// Exit status  0 done, 1 some jobs failed, 2 bad input (nothing written), 3 a fault of the program.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace wheatpaste {
+
+inline constexpr int kExitDone = 0;
+inline constexpr int kExitBadInput = 2;
+inline constexpr int kExitFault = 3;
+
+// What render and check have in common.
+struct SceneArguments {
+  std::string scene;
+  std::vector<std::string> artwork;  // SLOT=FILE
+  std::vector<std::string> allow;    // folders that a scene may read from
+};
+
+struct RenderArguments {
+  SceneArguments scene;
+  std::optional<std::string> out;  // default: the scene's name, .png, in the current folder
+  std::optional<std::string> size;
+  std::optional<std::string> ppi;
+  std::optional<std::string> threads;
+  std::optional<std::string> report;
+};
+
+struct CheckArguments {
+  SceneArguments scene;
+  bool json = false;
+};
+
+int RunRender(const RenderArguments& arguments);
+int RunCheck(const CheckArguments& arguments);
+
+}  // namespace wheatpaste

@@ -1,0 +1,85 @@
+// main.cc - the program: subcommands and their options.
+
+#include <csignal>
+#include <exception>
+#include <new>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "base/error.h"
+#include "cli/commands.h"
+
+namespace wheatpaste {
+namespace {
+
+void AddSceneArguments(CLI::App& command, SceneArguments& arguments) {
+  command.add_option("SCENE", arguments.scene, "Scene file (.toml)")->required();
+  // One value each, so that a scene after it is not swallowed.
+  command
+      .add_option("--artwork", arguments.artwork,
+                  "Fill a slot of the scene: SLOT=FILE (SVG, PDF, PNG, JPEG, TIFF, WebP)")
+      ->take_all()
+      ->allow_extra_args(false);
+  command
+      .add_option("--allow", arguments.allow,
+                  "A folder outside the scene's own that the scene may read from")
+      ->take_all()
+      ->allow_extra_args(false);
+}
+
+int Main(int argc, char** argv) {
+  CLI::App app("Shows a mark on real things before anything is printed.", "wheatpaste");
+  app.set_version_flag("--version", "wheatpaste " WHEATPASTE_VERSION);
+  app.require_subcommand(1);
+
+  RenderArguments render;
+  CLI::App& render_command =
+      *app.add_subcommand("render", "Make the picture of a scene");
+  AddSceneArguments(render_command, render.scene);
+  render_command.add_option(
+      "--out", render.out,
+      "Picture to write: .png .jpg .tif .webp (default: the scene's name, .png)");
+  render_command.add_option("--size", render.size,
+                            "WIDTHxHEIGHT in px, or a size by name, such as A3 or slide "
+                            "(default: the photo's own)");
+  render_command.add_option("--ppi", render.ppi, "Pixels per inch (default: 96; print sizes 300)");
+  render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
+  render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
+
+  CheckArguments check;
+  CLI::App& check_command =
+      *app.add_subcommand("check", "Look for problems and show the solved geometry, no picture");
+  AddSceneArguments(check_command, check.scene);
+  check_command.add_flag("--json", check.json, "Print JSON for other programs");
+
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::Success& asked) {  // --help, --version
+    return app.exit(asked);
+  } catch (const CLI::ParseError& mistake) {
+    fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
+               PrintableText(mistake.what(), 400));
+    return kExitBadInput;
+  }
+  if (render_command.parsed()) return RunRender(render);
+  return RunCheck(check);
+}
+
+}  // namespace
+}  // namespace wheatpaste
+
+int main(int argc, char** argv) {
+  // A file-size limit or a closed pipe is an error to report, not an end.
+  std::signal(SIGXFSZ, SIG_IGN);
+  std::signal(SIGPIPE, SIG_IGN);
+  try {
+    return wheatpaste::Main(argc, argv);
+  } catch (const std::bad_alloc&) {
+    fmt::print(stderr, "wheatpaste: error: not enough memory for this picture\n");
+    return wheatpaste::kExitBadInput;
+  } catch (const std::exception& fault) {
+    fmt::print(stderr, "wheatpaste: fault of the program: {}\n", fault.what());
+    return wheatpaste::kExitFault;
+  }
+}

@@ -1,0 +1,133 @@
+#include <algorithm>
+#include <filesystem>
+#include <memory>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "base/parallel.h"
+#include "cli/arguments.h"
+#include "cli/commands.h"
+#include "cli/report.h"
+#include "composite/render_scene.h"
+#include "output/write_picture.h"
+#include "scene/read_scene.h"
+
+namespace wheatpaste {
+namespace {
+
+int Refuse(const Errors& errors) {
+  fmt::print(stderr, "{}", FormatErrors(errors));
+  return kExitBadInput;
+}
+
+// Rows are made in bands of about this many bytes, so that a large picture is never held whole.
+constexpr int64_t kBandBytes = int64_t{16} << 20;
+
+// Hands finished rows to an encoder, made as they are asked for.
+class RowMaker {
+ public:
+  RowMaker(const RenderedScene& rendered, int depth) : rendered_(rendered), depth_(depth) {
+    const int64_t row_bytes = rendered.scene->base.row_bytes();
+    band_rows_ = std::clamp<int64_t>(kBandBytes / row_bytes, 1, rendered.scene->base.size.height);
+    band_.resize(static_cast<size_t>(band_rows_ * row_bytes));
+  }
+
+  const uint8_t* Rows(int64_t y0, int64_t y1) {
+    const BasePicture& base = rendered_.scene->base;
+    if (y1 - y0 > band_rows_) {
+      band_rows_ = y1 - y0;
+      band_.resize(static_cast<size_t>(band_rows_ * base.row_bytes()));
+      first_ = last_ = 0;
+    }
+    if (y0 < first_ || y1 > last_) {
+      first_ = y0;
+      last_ = std::min(base.size.height, y0 + band_rows_);
+      rendered_.compositor->CompositeRows(first_, last_, band_.data());
+      if (depth_ < base.depth) Narrow();
+    }
+    const int64_t row_bytes = base.size.width * 3 * (depth_ / 8);
+    return band_.data() + (y0 - first_) * row_bytes;
+  }
+
+ private:
+  // 16-bit codes to 8 bits, in place, for files that hold no more: nearest code of v / 257.
+  void Narrow() {
+    const auto* wide = reinterpret_cast<const uint16_t*>(band_.data());
+    const int64_t count = (last_ - first_) * rendered_.scene->base.size.width * 3;
+    for (int64_t i = 0; i < count; ++i) {
+      band_[static_cast<size_t>(i)] = static_cast<uint8_t>((wide[i] + 128) / 257);
+    }
+  }
+
+  const RenderedScene& rendered_;
+  int depth_;
+  int64_t band_rows_ = 0, first_ = 0, last_ = 0;
+  std::vector<uint8_t> band_;
+};
+
+std::string DefaultOutput(const std::string& scene) {
+  return std::filesystem::path(scene).stem().string() + ".png";
+}
+
+}  // namespace
+
+int RunRender(const RenderArguments& arguments) {
+  // Every argument and every key is looked at before anything is reported.
+  Errors errors;
+  const auto take = [&errors](auto result) {
+    if (!result) errors.insert(errors.end(), result.errors().begin(), result.errors().end());
+    return result;
+  };
+  std::unique_ptr<ThreadLimit> limit;
+  if (arguments.threads) {
+    if (auto threads = take(ReadThreads(*arguments.threads)); threads.ok()) {
+      limit = std::make_unique<ThreadLimit>(*threads);
+    }
+  }
+  const std::string out = arguments.out.value_or(DefaultOutput(arguments.scene.scene));
+  const auto format = take(PictureFormatOf(out));
+  const auto wanted = take(ReadWantedSize(arguments));
+  const auto files = take(ReadSlotFiles(arguments.scene));
+  auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
+  if (!errors.empty()) return Refuse(errors);
+  const auto artworks = ReadArtworks(*scene, *files, false);
+  if (!artworks) return Refuse(artworks.errors());
+  const auto rendered = RenderScene(std::move(*scene), *artworks, wanted->size);
+  if (!rendered) return Refuse(rendered.errors());
+
+  const BasePicture& base = rendered->scene->base;
+  PictureFacts facts;
+  facts.size = base.size;
+  facts.depth = DepthFor(*format, base.depth);
+  facts.density = wanted->density;
+  facts.profile = &base.profile;
+  RowMaker rows(*rendered, facts.depth);
+  const auto bytes = WritePicture(
+      out, *format, facts, [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
+  if (!bytes) return Refuse(bytes.errors());
+
+  const auto warnings = WarningsOf(*rendered, *artworks);
+  const auto notes = NotesOf(rendered->scene->solved, *artworks);
+  if (arguments.report) {
+    Json report = ReportOf(rendered->scene->solved, *artworks);
+    report["warnings"] = warnings;
+    report["output"] = {{"file", out},
+                        {"size_px", Json::array({base.size.width, base.size.height})},
+                        {"depth", facts.depth},
+                        {"ppi", facts.density.value},
+                        {"profile", base.profile.description()},
+                        {"bytes", *bytes}};
+    if (auto written = WriteWholeFile(*arguments.report, Print(report)); !written) {
+      return Refuse(written.errors());
+    }
+  }
+  for (const std::string& note : notes) fmt::print(stderr, "note: {}\n", PrintableText(note, 1000));
+  for (const std::string& warning : warnings) {
+    fmt::print(stderr, "warning: {}\n", PrintableText(warning, 1000));
+  }
+  fmt::print("{}: {} x {} px\n", out, base.size.width, base.size.height);
+  return kExitDone;
+}
+
+}  // namespace wheatpaste

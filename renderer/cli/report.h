@@ -1,0 +1,24 @@
+// report.h - what is known of a scene and its picture, as JSON for other programs.
+//
+// Keys    photo, camera { focal_px, focal_sd_px, source }, surfaces [ { name, shape, size_mm, aspect,
+//         camera, residual_px, ... } ], placements [ { surface, artwork, width_mm, height_mm, ppi, ... } ],
+//         notes, warnings, output. A number that is not known is null.
+#pragma once
+
+#include <nlohmann/json.hpp>
+
+#include "base/error.h"
+#include "composite/render_scene.h"
+
+namespace wheatpaste {
+
+using Json = nlohmann::ordered_json;
+
+Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks);
+
+Json ReportOf(const Errors& errors);
+
+// Text of `json`, with strings that are no valid UTF-8 repaired.
+std::string Print(const Json& json);
+
+}  // namespace wheatpaste
