@@ -1,0 +1,232 @@
+#!/usr/bin/env bash
+# Sets up, builds, shows and tests the program on Debian 12. See the list that `./build.sh help` prints.
+set -euo pipefail
+cd "$(dirname "${BASH_SOURCE[0]}")"
+
+# Debian packages, by what needs them. Whoever only wants the pictures needs the first two groups.
+
+# Compiler, build system, and the libraries of cmake/dependencies.cmake.
+build_packages=(
+  g++ cmake ninja-build pkg-config
+  libeigen3-dev libceres-dev libfmt-dev libtbb-dev libhwy-dev
+  libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
+  liblcms2-dev libjpeg62-turbo-dev libpng-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
+  librsvg2-dev libcairo2-dev
+  libtomlplusplus-dev libcli11-dev nlohmann-json3-dev
+)
+# Programs and fonts that the program itself calls for: pdftocairo, and lettering that is still text.
+run_packages=(poppler-utils fontconfig fonts-dejavu-core)
+# The test framework; programs that make test files or read ours with other eyes than our own; Clang
+# with its sanitizers, fuzzer, formatter and linter.
+test_packages=(
+  catch2
+  imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck povray webp perl
+  clang clang-format clang-tidy libclang-rt-14-dev llvm
+)
+# Measuring speed: the benchmark library, and the chain of ImageMagick calls we compare with.
+bench_packages=(libbenchmark-dev imagemagick)
+
+fail() {
+  printf 'build.sh: error: %s\n' "$1" >&2
+  exit 2
+}
+
+# Installs those of the named packages that are not there yet; asks for nothing when all are.
+install_missing() {
+  command -v dpkg-query > /dev/null || fail 'no dpkg-query here: expected Debian 12 or a system like it'
+  local -A have=()
+  local state name
+  while read -r state name; do
+    [[ $state == ii ]] && have[$name]=1
+  done < <(dpkg-query -W -f='${db:Status-Abbrev} ${Package}\n' "$@" 2> /dev/null)
+  local missing=()
+  for name in "$@"; do
+    [[ -n ${have[$name]:-} ]] || missing+=("$name")
+  done
+  [[ ${#missing[@]} -gt 0 ]] || return 0
+
+  local as_root=(env DEBIAN_FRONTEND=noninteractive)
+  if [[ $EUID -ne 0 ]]; then
+    command -v sudo > /dev/null ||
+      fail "these packages are missing, and here is neither root nor sudo to install them: ${missing[*]}"
+    as_root=(sudo "${as_root[@]}")
+  fi
+  printf 'Installing %s\n' "${missing[*]}"
+  # Another package manager at work is waited for.
+  local apt=("${as_root[@]}" apt-get -q -o DPkg::Lock::Timeout=300)
+  "${apt[@]}" update
+  "${apt[@]}" install -y --no-install-recommends "${missing[@]}" ||
+    fail "apt-get could not install: ${missing[*]}"
+}
+
+# configure_and_build PRESET [TARGET...]; a configured folder re-configures itself when it must.
+configure_and_build() {
+  local preset=$1 folder=build
+  shift
+  [[ $preset == release ]] || folder=build-$preset
+  [[ -f $folder/build.ninja ]] || cmake --preset "$preset"
+  cmake --build --preset "$preset" ${1:+--target "$@"}
+}
+
+# run_tests PRESET [ctest arguments]
+run_tests() {
+  local folder=build
+  [[ $1 == release ]] || folder=build-$1
+  shift
+  ctest --test-dir "$folder" --output-on-failure --no-tests=error -j "$(nproc)" "$@"
+}
+
+build_program() {
+  install_missing "${build_packages[@]}" "${run_packages[@]}"
+  configure_and_build release wheatpaste
+}
+
+demo() {
+  build_program
+  mkdir -p demo-out
+  local scene name
+  for scene in scenes/*.toml; do
+    name=$(basename "$scene" .toml)
+    build/wheatpaste render "$scene" --out "demo-out/$name.png" --report "demo-out/$name.json"
+    build/wheatpaste render "$scene" --out "demo-out/$name-small.jpg" --size 800x800
+  done
+  printf '\nThe pictures are in %s: NAME.png as large as the photograph, NAME-small.jpg to send.\n' \
+    "$PWD/demo-out"
+}
+
+install_for_tests() {
+  install_missing "${build_packages[@]}" "${run_packages[@]}" "${test_packages[@]}"
+}
+
+# GCC, release: every test.
+unit() {
+  install_for_tests
+  configure_and_build release
+  run_tests release
+}
+
+format() {
+  install_for_tests
+  find renderer tests -name '*.cc' -print0 -o -name '*.h' -print0 |
+    xargs -0 clang-format --dry-run -Werror
+  printf 'formatting: as .clang-format says\n'
+}
+
+# Clang, address and undefined-behaviour sanitizers: every test again.
+sanitize() {
+  install_for_tests
+  configure_and_build fuzz
+  run_tests fuzz
+}
+
+# Each fuzz target on its corpus for some seconds; what it finds new is thrown away, crashes are kept.
+fuzz() {
+  local seconds=${1:-600}
+  [[ $seconds =~ ^[1-9][0-9]*$ ]] || fail "fuzz $seconds: expected whole seconds, such as fuzz 600"
+  install_for_tests
+  configure_and_build fuzz
+  local scratch source name
+  scratch=$(mktemp -d)
+  # shellcheck disable=SC2064  # the folder of now, not of then
+  trap "rm -rf '$scratch'" EXIT
+  for source in tests/fuzz/*_fuzz.cc; do
+    name=$(basename "$source" _fuzz.cc)
+    mkdir -p "$scratch/$name" build-fuzz/findings
+    "build-fuzz/tests/fuzz/fuzz_$name" -max_total_time="$seconds" -rss_limit_mb=4096 -max_len=65536 \
+      -timeout=30 -verbosity=0 -print_final_stats=1 -artifact_prefix=build-fuzz/findings/ \
+      "$scratch/$name" "tests/fuzz/corpus/$name"
+  done
+}
+
+# The SIMD code built for its scalar target only, and the folders that hold such code.
+scalar() {
+  install_for_tests
+  configure_and_build scalar test_image test_ink test_composite
+  run_tests scalar -R '^(image|ink|composite)$'
+}
+
+# Thread sanitizer on the folders with parallel loops.
+tsan() {
+  install_for_tests
+  configure_and_build tsan test_image test_composite
+  run_tests tsan -R '^(image|composite)$'
+}
+
+tidy() {
+  install_for_tests
+  [[ -f build/compile_commands.json ]] || cmake --preset release
+  find renderer -name '*.cc' -print0 | xargs -0 -n 1 -P "$(nproc)" clang-tidy -p build --quiet
+}
+
+bench() {
+  install_missing "${build_packages[@]}" "${run_packages[@]}" "${test_packages[@]}" "${bench_packages[@]}"
+  cmake --preset release > /dev/null
+  configure_and_build release bench
+  "$(find build -type f -name bench -perm -u+x | head -n 1)" "$@"
+}
+
+# One step of `test`: runs it as a command of its own, counts its tests, or the step as one.
+passed=0
+failed=0
+step() {
+  local log status=0 line
+  printf '\n== %s\n' "$*"
+  log=$(mktemp)
+  SECONDS=0
+  bash ./build.sh "$@" 2>&1 | tee "$log" || status=$?
+  printf '== %s: %s, %d s\n' "$*" "$([[ $status -eq 0 ]] && echo passed || echo FAILED)" "$SECONDS"
+  line=$(grep -E '^[0-9]+% tests passed, ' "$log" | tail -n 1 || true)
+  rm -f "$log"
+  if [[ $line =~ ,\ ([0-9]+)\ tests\ failed\ out\ of\ ([0-9]+) ]]; then
+    failed=$((failed + BASH_REMATCH[1]))
+    passed=$((passed + BASH_REMATCH[2] - BASH_REMATCH[1]))
+    # A step that failed although its tests passed has failed.
+    [[ $status -eq 0 || ${BASH_REMATCH[1]} -gt 0 ]] || failed=$((failed + 1))
+  elif [[ $status -eq 0 ]]; then
+    passed=$((passed + 1))
+  else
+    failed=$((failed + 1))
+  fi
+}
+
+run_all_tests() {
+  install_for_tests
+  step unit
+  step format
+  step sanitize
+  step fuzz 5
+  step scalar
+  step tsan
+  printf '\n%d passed, %d failed\n' "$passed" "$failed"
+  [[ $failed -eq 0 ]]
+}
+
+usage() {
+  cat << 'END'
+./build.sh demo        install what is missing, build, render every scene of scenes/ into demo-out/
+./build.sh test        the same set-up, then everything below down to tsan (fuzz: 5 seconds a target)
+./build.sh unit        all tests, release build with GCC
+./build.sh format      is every file as clang-format would write it?
+./build.sh sanitize    all tests, Clang build with address and undefined-behaviour sanitizers
+./build.sh fuzz [S]    each fuzz target for S seconds (600)
+./build.sh scalar      the SIMD folders' tests, built without SIMD
+./build.sh tsan        the parallel folders' tests under the thread sanitizer
+./build.sh tidy        clang-tidy over renderer/
+./build.sh build       the program alone: build/wheatpaste
+./build.sh bench       measure speed
+END
+}
+
+command=${1:-help}
+shift || true
+case $command in
+  demo) demo ;;
+  test) run_all_tests ;;
+  build) build_program ;;
+  unit | format | sanitize | fuzz | scalar | tsan | tidy | bench) "$command" "$@" ;;
+  help | -h | --help) usage ;;
+  *)
+    usage >&2
+    fail "$command: unknown command"
+    ;;
+esac
