@@ -5,11 +5,17 @@
 
 #include <fmt/format.h>
 
+#include "image/polygon_coverage.h"
+
 namespace wheatpaste {
 namespace {
 
 // A bitmap shown with fewer of its own pixels than this per output pixel looks soft.
 constexpr double kSoftBitmap = 0.9;
+// White ink this much above the photo's own maximum cannot be shown; over more than this share of a surface
+// it is worth a warning.
+constexpr double kBrightestInk = 1.05;
+constexpr double kTooBrightShare = 0.02;
 // A photo enlarged beyond this looks soft.
 constexpr double kSoftPhoto = 1.05;
 
@@ -19,6 +25,23 @@ std::set<std::string> SlotsOf(const Scene& scene) {
     if (placement.artwork_path.empty()) slots.insert(placement.artwork.value);
   }
   return slots;
+}
+
+// Share of the artwork's visible part on which the ink's white would be brighter than the photo can hold.
+double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& ready, double white) {
+  const RectPx& region = surface.visibility.region;
+  const Image<Coverage> inked = PolygonCoverage(ready.outline, region);
+  int64_t shown = 0, bright = 0;
+  const auto least = static_cast<float>(kBrightestInk / white);
+  for (int64_t y = 0; y < region.height(); ++y) {
+    for (int64_t x = 0; x < region.width(); ++x) {
+      if (surface.visibility.seen.row(0, y)[x] * inked.row(0, y)[x] < 0.5f) continue;
+      ++shown;
+      const auto band = [&](int plane) { return surface.shading->irradiance.row(plane, y)[x]; };
+      if (std::max({band(0), band(1), band(2)}) > least) ++bright;
+    }
+  }
+  return shown == 0 ? 0 : static_cast<double>(bright) / static_cast<double>(shown);
 }
 
 std::string ListOf(const std::set<std::string>& names) {
@@ -139,6 +162,17 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     if (ready.pyramid == nullptr) {
       warnings.push_back(name + " lies outside its surface or outside the picture");
       continue;
+    }
+    const Ink& ink = placement.ink.value;
+    const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
+    if (ink.opacity > 0 && surface.shading) {
+      const double share = TooBrightShare(surface, ready, ink.white);
+      if (share > kTooBrightShare) {
+        warnings.push_back(fmt::format(
+            "{}: white ink would be brighter than the photo can show on {:.0f} % of {}; the substrate is "
+            "stated darker than it looks, or the photo is overexposed",
+            rendered.scene->solved.scene.surfaces[placement.surface].name.value, 100 * share, name));
+      }
     }
     const Artwork& artwork = *artworks.at(name);
     if (artwork.is_vector()) continue;

@@ -66,6 +66,43 @@ double TextureContrast(const cv::Mat& luminance, const cv::Mat& mask) {
   return 1.4826 * double{*middle};
 }
 
+double Smoothstep(double from, double to, double x) {
+  const double t = std::clamp((x - from) / (to - from), 0.0, 1.0);
+  return t * t * (3 - 2 * t);
+}
+
+// Smoothed light to irradiance, in place.
+void DivideBySubstrate(const Reflectance& substrate, Image<SceneLinear>& image) {
+  const std::array<double, 3> rs{substrate.r, substrate.g, substrate.b};
+  const double most = *std::max_element(rs.begin(), rs.end());
+  const double sum2 = rs[0] * rs[0] + rs[1] * rs[1] + rs[2] * rs[2];
+  // E_c = own_c L_c + sum over k of shared_ck L_k.
+  std::array<std::array<float, 3>, 3> weights{};
+  for (size_t c = 0; c < 3; ++c) {
+    const double trust = Smoothstep(kWeakBand, kStrongBand, rs[c] / most);
+    for (size_t k = 0; k < 3; ++k) {
+      const double shared = (1 - trust) * rs[k] / sum2;
+      weights[c][k] = static_cast<float>(c == k ? trust / rs[c] + shared : shared);
+    }
+  }
+  ParallelRows(image.height(), kBandRows, [&](int64_t y0, int64_t y1) {
+    for (int64_t y = y0; y < y1; ++y) {
+      float* const r = image.row(0, y);
+      float* const g = image.row(1, y);
+      float* const b = image.row(2, y);
+      for (int64_t x = 0; x < image.width(); ++x) {
+        const float l[3] = {r[x], g[x], b[x]};
+        const auto band = [&](size_t c) {
+          return weights[c][0] * l[0] + weights[c][1] * l[1] + weights[c][2] * l[2];
+        };
+        r[x] = band(0);
+        g[x] = band(1);
+        b[x] = band(2);
+      }
+    }
+  });
+}
+
 }  // namespace
 
 Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
@@ -103,7 +140,6 @@ Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
   // Without texture nothing is smoothed, down to rounding.
   const cv::Mat eps = (reach * mean_y).mul(reach * mean_y);
 
-  const std::array<double, 3> reflectance{substrate.r, substrate.g, substrate.b};
   ParallelFor(3, [&](int64_t c) {
     const int plane = static_cast<int>(c);
     cv::Mat channel = NewPlane(size);
@@ -119,18 +155,17 @@ Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
     const cv::Mat windows = cv::max(BoxSum(has, radius), 1e-3f);
     const cv::Mat mean_slope = BoxSum(slope.mul(has), radius) / windows;
     const cv::Mat mean_offset = BoxSum(offset.mul(has), radius) / windows;
-    const auto scale = static_cast<float>(1 / reflectance[static_cast<size_t>(c)]);
     for (int y = 0; y < channel.rows; ++y) {
       float* out = shading.irradiance.row(plane, y);
       for (int x = 0; x < channel.cols; ++x) {
         // Beside the surface the photo shows something else: the window's mean stands in.
         const float guide =
             mask.at<float>(y, x) > 0 ? luminance.at<float>(y, x) : mean_y.at<float>(y, x);
-        const float value = mean_slope.at<float>(y, x) * guide + mean_offset.at<float>(y, x);
-        out[x] = std::max(0.0f, value) * scale;
+        out[x] = std::max(0.0f, mean_slope.at<float>(y, x) * guide + mean_offset.at<float>(y, x));
       }
     }
   });
+  DivideBySubstrate(substrate, shading.irradiance);
   return shading;
 }
 

@@ -9,8 +9,14 @@
 //         where t is the contrast of the surface's fine texture, measured on the photo: contrast below it
 //         is taken away, contrast far above (a shadow's edge) stays. A surface without texture (t = 0)
 //         keeps its light unchanged.
+// Bands   a band in which the substrate returns little says little of the light: on green paint the photo's
+//         blue is noise, or clipped. Bands are weighted by trust
+//             w_c = smoothstep(kWeakBand, kStrongBand, Rs_c / max Rs),
+//             E_c = w_c L_c / Rs_c + (1 - w_c) sum(Rs L) / sum(Rs^2)
+//         so that neutral and kraft-coloured substrates keep their own colour of light exactly, and
+//         on saturated ones the light is taken to have the colour that the strong bands show.
 // Source  He, Sun, Tang 2013, IEEE PAMI 35(6), 1397-1409 (guided image filter), with windows cut to
-//         the visible surface. The choice of eps is derived here.
+//         the visible surface. The choice of eps and of the bands' trust is derived here.
 // Threads runs in parallel; the same bits for any thread count.
 #pragma once
 
@@ -20,7 +26,10 @@
 namespace wheatpaste {
 
 // How many times the texture's own contrast is still taken for texture.
-inline constexpr double kTextureReach = 2.0;
+inline constexpr double kTextureReach = 2.5;
+
+inline constexpr double kWeakBand = 0.15;
+inline constexpr double kStrongBand = 0.45;
 
 struct Shading {
   Image<SceneLinear> irradiance;  // E of the region's pixels, up to the photo's exposure
