@@ -34,8 +34,7 @@ int Main(int argc, char** argv) {
   app.require_subcommand(1);
 
   RenderArguments render;
-  CLI::App& render_command =
-      *app.add_subcommand("render", "Make the picture of a scene");
+  CLI::App& render_command = *app.add_subcommand("render", "Make the picture of a scene");
   AddSceneArguments(render_command, render.scene);
   render_command.add_option(
       "--out", render.out,
@@ -57,6 +56,14 @@ int Main(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version
     return app.exit(asked);
+  } catch (const CLI::RequiredError& mistake) {
+    // A misspelt command would else be called a missing one.
+    const bool misspelt = app.get_subcommands().empty() && argc > 1;
+    fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
+               misspelt
+                   ? fmt::format("{}: expected a command, render or check", PrintableText(argv[1]))
+                   : PrintableText(mistake.what(), 400));
+    return kExitBadInput;
   } catch (const CLI::ParseError& mistake) {
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
                PrintableText(mistake.what(), 400));

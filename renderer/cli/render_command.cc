@@ -1,13 +1,16 @@
 #include <algorithm>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include <fmt/format.h>
 
+#include "base/files.h"
 #include "base/parallel.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
+#include "cli/output_names.h"
 #include "cli/report.h"
 #include "composite/render_scene.h"
 #include "output/write_picture.h"
@@ -91,10 +94,18 @@ int RunRender(const RenderArguments& arguments) {
   const auto files = take(ReadSlotFiles(arguments.scene));
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
   if (!errors.empty()) return Refuse(errors);
+  errors = MistakenOutputs(arguments, out, *scene, *files);
+  if (!errors.empty()) return Refuse(errors);
   const auto artworks = ReadArtworks(*scene, *files, false);
   if (!artworks) return Refuse(artworks.errors());
   const auto rendered = RenderScene(std::move(*scene), *artworks, wanted->size);
   if (!rendered) return Refuse(rendered.errors());
+  // Opened before the picture is written: where no report can be, there is to be no picture either.
+  std::optional<Result<PendingFile>> report_file;
+  if (arguments.report) {
+    report_file.emplace(PendingFile::Create(*arguments.report));
+    if (!report_file->ok()) return Refuse(report_file->errors());
+  }
 
   const BasePicture& base = rendered->scene->base;
   PictureFacts facts;
@@ -103,8 +114,8 @@ int RunRender(const RenderArguments& arguments) {
   facts.density = wanted->density;
   facts.profile = &base.profile;
   RowMaker rows(*rendered, facts.depth);
-  const auto bytes = WritePicture(
-      out, *format, facts, [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
+  const auto bytes = WritePicture(out, *format, facts,
+                                  [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
   if (!bytes) return Refuse(bytes.errors());
 
   const auto warnings = WarningsOf(*rendered, *artworks);
@@ -118,9 +129,11 @@ int RunRender(const RenderArguments& arguments) {
                         {"ppi", facts.density.value},
                         {"profile", base.profile.description()},
                         {"bytes", *bytes}};
-    if (auto written = WriteWholeFile(*arguments.report, Print(report)); !written) {
+    const std::string text = Print(report);
+    if (auto written = (*report_file)->Write(text.data(), text.size()); !written) {
       return Refuse(written.errors());
     }
+    if (auto whole = (*report_file)->Commit(); !whole) return Refuse(whole.errors());
   }
   for (const std::string& note : notes) fmt::print(stderr, "note: {}\n", PrintableText(note, 1000));
   for (const std::string& warning : warnings) {

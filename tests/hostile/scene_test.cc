@@ -1,7 +1,7 @@
 // Scenes written to harm: deep, huge, or full of mistakes. Each must end in an error, soon.
 #include <catch2/catch.hpp>
 
-#include "scene_text.h"
+#include "scene/scene_text.h"
 
 using namespace wheatpaste;
 using namespace wheatpaste::test;
@@ -16,7 +16,7 @@ std::string Repeat(const std::string& part, size_t times) {
 
 }  // namespace
 
-TEST_CASE("Hostile scene: nesting without end", "[scene][bad-input]") {
+TEST_CASE("Hostile scene: nesting without end", "[hostile][bad-input]") {
   CHECK(ErrorsOf(std::string("a = ").append(100'000, '[')) ==
         "scenes/x.toml:1:37: error: expected TOML; in value: exceeded maximum nested value depth "
         "of 32\n");
@@ -34,7 +34,7 @@ TEST_CASE("Hostile scene: nesting without end", "[scene][bad-input]") {
         std::string::npos);
 }
 
-TEST_CASE("Hostile scene: too much of everything", "[scene][bad-input]") {
+TEST_CASE("Hostile scene: too much of everything", "[hostile][bad-input]") {
   CHECK(ErrorsOf(std::string("a = [") + Repeat("0,", 1'000'000) + "]")
             .ends_with("error: expected at most 250000 values in a file\n"));
   CHECK(ErrorsOf(Repeat("[[surface]]\n", 300'000))
@@ -47,7 +47,7 @@ TEST_CASE("Hostile scene: too much of everything", "[scene][bad-input]") {
         folder / "s.toml" + ": error: is 4194305 bytes long, expected at most 4194304\n");
 }
 
-TEST_CASE("Hostile scene: counts beyond the limits", "[scene][bad-input]") {
+TEST_CASE("Hostile scene: counts beyond the limits", "[hostile][bad-input]") {
   CHECK(ErrorsOf(kPhoto + Repeat("[[surface]]\nshape = \"box\"\n", 257))
             .find("scenes/x.toml:515:1: error: surface: expected at most 256 of them\n") !=
         std::string::npos);
@@ -60,7 +60,7 @@ TEST_CASE("Hostile scene: counts beyond the limits", "[scene][bad-input]") {
             .ends_with("expected 1 to 256 rows [photo_x, photo_y, mm_x, mm_y]\n"));
 }
 
-TEST_CASE("Hostile scene: a hundred thousand unknown keys", "[scene][bad-input]") {
+TEST_CASE("Hostile scene: a hundred thousand unknown keys", "[hostile][bad-input]") {
   std::string text;
   for (int i = 0; i < 100'000; ++i) text.append("k").append(std::to_string(i)).append(" = 1\n");
   const Result<Scene> scene = Parse(text);
@@ -70,7 +70,7 @@ TEST_CASE("Hostile scene: a hundred thousand unknown keys", "[scene][bad-input]"
         "scenes/x.toml: error: 99502 more mistakes are not listed");
 }
 
-TEST_CASE("Hostile scene: numbers out of this world", "[scene][bad-input]") {
+TEST_CASE("Hostile scene: numbers out of this world", "[hostile][bad-input]") {
   const std::string start =
       kPhoto + "[[surface]]\nname = \"a\"\nshape = \"plane\"\n" + kCorners + "size = ";
   CHECK(ErrorsOf(start + "[1e400, 1]\n") ==
@@ -90,7 +90,7 @@ TEST_CASE("Hostile scene: numbers out of this world", "[scene][bad-input]") {
         "scenes/x.toml:7:9: error: surface.size = [9223372036854775807, 1]" + rule);
 }
 
-TEST_CASE("Hostile scene: long and unprintable text is cut and made safe", "[scene][bad-input]") {
+TEST_CASE("Hostile scene: long and unprintable text is cut and made safe", "[hostile][bad-input]") {
   const std::string errors =
       ErrorsOf(kPhoto + kPoster + "substrate = \"\\u001b[31m" + std::string(100'000, 'x') + "\"\n");
   CHECK(errors.size() < 600);
