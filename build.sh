@@ -13,6 +13,7 @@ build_packages=(
   liblcms2-dev libjpeg62-turbo-dev libpng-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
   librsvg2-dev libcairo2-dev
   libtomlplusplus-dev libcli11-dev nlohmann-json3-dev
+  libbenchmark-dev # looked for when the build is configured, whether or not it will be measured
 )
 # Programs and fonts that the program itself calls for: pdftocairo, and lettering that is still text.
 run_packages=(poppler-utils fontconfig fonts-dejavu-core)
@@ -23,8 +24,8 @@ test_packages=(
   imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck povray webp perl
   clang clang-format clang-tidy libclang-rt-14-dev llvm
 )
-# Measuring speed: the benchmark library, and the chain of ImageMagick calls we compare with.
-bench_packages=(libbenchmark-dev imagemagick)
+# Measuring speed: the chain of ImageMagick calls we compare with.
+bench_packages=(imagemagick)
 
 fail() {
   printf 'build.sh: error: %s\n' "$1" >&2
@@ -159,10 +160,9 @@ tidy() {
 }
 
 bench() {
-  install_missing "${build_packages[@]}" "${run_packages[@]}" "${test_packages[@]}" "${bench_packages[@]}"
-  cmake --preset release > /dev/null
+  install_missing "${build_packages[@]}" "${run_packages[@]}" "${bench_packages[@]}"
   configure_and_build release bench
-  "$(find build -type f -name bench -perm -u+x | head -n 1)" "$@"
+  build/bench "$@"
 }
 
 # One step of `test`: runs it as a command of its own, counts its tests, or the step as one.
