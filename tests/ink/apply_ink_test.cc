@@ -1,0 +1,191 @@
+#include "ink/apply_ink.h"
+
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+#include <vector>
+
+#include <hwy/targets.h>
+
+namespace wheatpaste {
+namespace {
+
+struct Pixels {
+  explicit Pixels(size_t n)
+      : artwork(4, std::vector<float>(n)),
+        seen(n),
+        irradiance(3, std::vector<float>(n)),
+        light(3, std::vector<float>(n)) {}
+  InkRow row() {
+    InkRow row;
+    row.count = static_cast<int64_t>(seen.size());
+    for (size_t k = 0; k < 4; ++k) row.artwork[k] = artwork[k].data();
+    for (size_t k = 0; k < 3; ++k) {
+      row.irradiance[k] = irradiance[k].data();
+      row.light[k] = light[k].data();
+    }
+    row.seen = seen.data();
+    return row;
+  }
+  std::vector<std::vector<float>> artwork;
+  std::vector<float> seen;
+  std::vector<std::vector<float>> irradiance, light;
+};
+
+// Premultiplied artwork, light and irradiance up to 1.
+Pixels RandomPixels(size_t n, uint32_t seed) {
+  std::mt19937 random(seed);
+  std::uniform_real_distribution<float> value(0, 1);
+  Pixels pixels(n);
+  for (size_t i = 0; i < n; ++i) {
+    pixels.artwork[3][i] = value(random);
+    pixels.seen[i] = value(random);
+    for (size_t k = 0; k < 3; ++k) {
+      pixels.artwork[k][i] = pixels.artwork[3][i] * value(random);
+      pixels.irradiance[k][i] = value(random);
+      pixels.light[k][i] = value(random);
+    }
+  }
+  return pixels;
+}
+
+Ink InkOf(double opacity, double white = 0.85) {
+  Ink ink;
+  ink.opacity = opacity;
+  ink.white = white;
+  return ink;
+}
+
+// Runs `work` once for each instruction set that this machine offers.
+template <typename Work>
+void ForEachTarget(const Work& work) {
+  for (const int64_t target : hwy::SupportedAndGeneratedTargets()) {
+    hwy::SetSupportedTargetsForTest(target);
+    INFO("instruction set " << hwy::TargetName(target));
+    work();
+    hwy::SetSupportedTargetsForTest(0);
+  }
+}
+
+TEST_CASE("Ink: the fast form agrees with the plain one", "[ink][twin]") {
+  ForEachTarget([] {
+    for (const double opacity : {0.0, 0.3, 1.0}) {
+      for (const size_t n : {size_t{1}, size_t{3}, size_t{8}, size_t{17}, size_t{1000}}) {
+        Pixels fast = RandomPixels(n, 5), plain = RandomPixels(n, 5);
+        ApplyInk(InkOf(opacity), fast.row());
+        ApplyInkPlainly(InkOf(opacity), plain.row());
+        float worst = 0;
+        for (size_t k = 0; k < 3; ++k) {
+          for (size_t i = 0; i < n; ++i) {
+            worst = std::max(worst, std::abs(fast.light[k][i] - plain.light[k][i]));
+          }
+        }
+        INFO("opacity " << opacity << ", " << n << " pixels");
+        CHECK(worst <= kApplyInkMaxError);
+      }
+    }
+  });
+}
+
+TEST_CASE("Ink: nothing is written past the end of the row", "[ink][twin]") {
+  ForEachTarget([] {
+    Pixels pixels = RandomPixels(21, 6);
+    const auto before = pixels.light;
+    InkRow row = pixels.row();
+    row.count = 13;
+    ApplyInk(InkOf(1), row);
+    for (size_t k = 0; k < 3; ++k) {
+      for (size_t i = 13; i < 21; ++i) CHECK(pixels.light[k][i] == before[k][i]);
+    }
+  });
+}
+
+TEST_CASE("Ink: clear artwork and hidden pixels change nothing, to the bit", "[ink][closed-form]") {
+  ForEachTarget([] {
+    for (const double opacity : {0.0, 0.4, 1.0}) {
+      Pixels clear = RandomPixels(100, 7);
+      for (auto& plane : clear.artwork) std::fill(plane.begin(), plane.end(), 0.0f);
+      const auto light = clear.light;
+      ApplyInk(InkOf(opacity), clear.row());
+      CHECK(clear.light == light);
+
+      Pixels hidden = RandomPixels(100, 7);
+      std::fill(hidden.seen.begin(), hidden.seen.end(), 0.0f);
+      ApplyInk(InkOf(opacity), hidden.row());
+      CHECK(hidden.light == light);
+    }
+  });
+}
+
+TEST_CASE("Ink: white transparent artwork over the whole surface changes nothing, to the bit",
+          "[ink][closed-form]") {
+  ForEachTarget([] {
+    Pixels pixels = RandomPixels(100, 8);
+    for (auto& plane : pixels.artwork) std::fill(plane.begin(), plane.end(), 1.0f);
+    std::fill(pixels.seen.begin(), pixels.seen.end(), 1.0f);
+    const auto light = pixels.light;
+    ApplyInk(InkOf(0), pixels.row());
+    CHECK(pixels.light == light);
+  });
+}
+
+// Limit   2e-7 of values up to 1: at an edge, 1 - c alpha + c C rounds twice.
+TEST_CASE("Ink: white transparent artwork is invisible at its own edges too",
+          "[ink][closed-form]") {
+  Pixels pixels = RandomPixels(1000, 9);
+  for (size_t k = 0; k < 3; ++k) pixels.artwork[k] = pixels.artwork[3];
+  const auto light = pixels.light;
+  ApplyInk(InkOf(0), pixels.row());
+  float worst = 0;
+  for (size_t k = 0; k < 3; ++k) {
+    for (size_t i = 0; i < 1000; ++i) {
+      worst = std::max(worst, std::abs(pixels.light[k][i] - light[k][i]));
+    }
+  }
+  CHECK(worst <= 2e-7f);
+}
+
+TEST_CASE("Ink: transparent ink multiplies the light by its colour", "[ink][closed-form]") {
+  Pixels pixels = RandomPixels(50, 10);
+  std::fill(pixels.seen.begin(), pixels.seen.end(), 1.0f);
+  std::fill(pixels.artwork[3].begin(), pixels.artwork[3].end(), 1.0f);
+  const auto light = pixels.light;
+  ApplyInk(InkOf(0), pixels.row());
+  for (size_t k = 0; k < 3; ++k) {
+    for (size_t i = 0; i < 50; ++i) {
+      CHECK(pixels.light[k][i] == Approx(light[k][i] * pixels.artwork[k][i]).margin(1e-6));
+    }
+  }
+}
+
+TEST_CASE("Ink: opaque ink sends back its own reflectance times the light that falls on it",
+          "[ink][closed-form]") {
+  // White artwork, E of 0.5: white x E, whatever was under it.
+  Pixels pixels = RandomPixels(50, 11);
+  for (auto& plane : pixels.artwork) std::fill(plane.begin(), plane.end(), 1.0f);
+  for (auto& plane : pixels.irradiance) std::fill(plane.begin(), plane.end(), 0.5f);
+  std::fill(pixels.seen.begin(), pixels.seen.end(), 1.0f);
+  ApplyInk(InkOf(1, 0.9), pixels.row());
+  for (const auto& plane : pixels.light) {
+    for (const float value : plane) CHECK(value == Approx(0.45).margin(1e-6));
+  }
+}
+
+TEST_CASE("Ink: between transparent and opaque the result is linear in opacity",
+          "[ink][closed-form]") {
+  Pixels none = RandomPixels(200, 12), half = RandomPixels(200, 12), full = RandomPixels(200, 12);
+  ApplyInk(InkOf(0), none.row());
+  ApplyInk(InkOf(0.25), half.row());
+  ApplyInk(InkOf(1), full.row());
+  for (size_t k = 0; k < 3; ++k) {
+    for (size_t i = 0; i < 200; ++i) {
+      CHECK(half.light[k][i] ==
+            Approx(0.75 * none.light[k][i] + 0.25 * full.light[k][i]).margin(1e-6));
+    }
+  }
+}
+
+}  // namespace
+}  // namespace wheatpaste
