@@ -139,11 +139,11 @@ fuzz() {
   done
 }
 
-# The SIMD code built for its scalar target only, and the folders that hold such code.
+# The SIMD code built for its scalar target only: the tests of the folders that hold such code.
 scalar() {
   install_for_tests
-  configure_and_build scalar test_image test_ink test_composite
-  run_tests scalar -R '^(image|ink|composite)$'
+  configure_and_build scalar test_image test_ink
+  run_tests scalar -R '^(image|ink)$'
 }
 
 # Thread sanitizer on the folders with parallel loops.
