@@ -156,8 +156,8 @@ Result<Profile> Profile::FromBytes(Bytes bytes, const Place& place, const std::s
     return error("the ICC profile is broken" +
                  (said.empty() ? std::string() : ": " + PrintableText(said)));
   };
-  handle->profile.reset(cmsOpenProfileFromMemTHR(context, bytes.data(),
-                                                 static_cast<cmsUInt32Number>(bytes.size())));
+  handle->profile.reset(
+      cmsOpenProfileFromMemTHR(context, bytes.data(), static_cast<cmsUInt32Number>(bytes.size())));
   if (handle->profile == nullptr) return broken();
   cmsHPROFILE raw = handle->profile.get();
 
@@ -185,15 +185,17 @@ Result<Profile> Profile::FromBytes(Bytes bytes, const Place& place, const std::s
   } else {
     // Made here once so that a profile which LittleCMS cannot use is refused where it is named.
     const OwnedProfile working = MakeWorkingProfile(context);
-    const cmsUInt32Number format = COLORSPACE_SH(PT_ANY) |
-                                   CHANNELS_SH(ChannelCount(profile.model_)) | BYTES_SH(1);
+    const cmsUInt32Number format =
+        COLORSPACE_SH(PT_ANY) | CHANNELS_SH(ChannelCount(profile.model_)) | BYTES_SH(1);
     const OwnedTransform trial(cmsCreateTransformTHR(context, raw, format, working.get(),
                                                      TYPE_RGB_FLT, INTENT_RELATIVE_COLORIMETRIC,
                                                      cmsFLAGS_NOCACHE));
     if (trial == nullptr) return broken();
-    profile.can_encode_ =
-        profile.model_ == ColourModel::kRgb &&
-        cmsIsIntentSupported(raw, INTENT_RELATIVE_COLORIMETRIC, LCMS_USED_AS_OUTPUT);
+    // Asked by trying: a profile may carry one table for all intents (ICC.1:2022, 8.4.2).
+    const OwnedTransform back(cmsCreateTransformTHR(context, working.get(), TYPE_RGB_FLT, raw,
+                                                    format, INTENT_RELATIVE_COLORIMETRIC,
+                                                    cmsFLAGS_NOCACHE));
+    profile.can_encode_ = profile.model_ == ColourModel::kRgb && back != nullptr;
   }
   profile.description_ = DescriptionOf(raw);
   profile.bytes_ = std::move(bytes);
@@ -219,10 +221,9 @@ Lab LabFromDevice(const Profile& profile, std::span<const double> channels) {
   OwnedProfile lab(cmsCreateLab4ProfileTHR(lcms.context, nullptr));
   const cmsUInt32Number format = FLOAT_SH(1) | COLORSPACE_SH(PT_ANY) |
                                  CHANNELS_SH(ChannelCount(profile.model())) | BYTES_SH(0);
-  const OwnedTransform transform(cmsCreateTransformTHR(lcms.context, device.get(), format,
-                                                       lab.get(), TYPE_Lab_DBL,
-                                                       INTENT_RELATIVE_COLORIMETRIC,
-                                                       cmsFLAGS_NOCACHE | cmsFLAGS_NOOPTIMIZE));
+  const OwnedTransform transform(
+      cmsCreateTransformTHR(lcms.context, device.get(), format, lab.get(), TYPE_Lab_DBL,
+                            INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE | cmsFLAGS_NOOPTIMIZE));
   WHEATPASTE_CHECK(transform != nullptr);
   std::array<double, 4> in{};
   // LittleCMS counts ink of floating-point CMYK in percent.

@@ -7,7 +7,8 @@ namespace {
 
 // The form is the one that compilers print, so that editors jump to the place.
 TEST_CASE("Error: place, subject and expectation on one line", "[base][bad-input]") {
-  CHECK(FormatError({{"scenes/can.toml", 14, 13}, "surface.radius_mm = -33",
+  CHECK(FormatError({{"scenes/can.toml", 14, 13},
+                     "surface.radius_mm = -33",
                      "expected a length above 0 mm"}) ==
         "scenes/can.toml:14:13: error: surface.radius_mm = -33: expected a length above 0 mm");
 }

@@ -41,8 +41,7 @@ std::string ErrorOf(const Surface& surface) {
 }
 
 TEST_CASE("Plane: corners become the surface's own corners", "[surface][closed-form]") {
-  const auto plane =
-      FitPlane(SurfaceOf(kUpright), kPhoto, CameraOf(1000, FocalSource::kDefault));
+  const auto plane = FitPlane(SurfaceOf(kUpright), kPhoto, CameraOf(1000, FocalSource::kDefault));
   REQUIRE(plane);
   CHECK(plane->size_known);
   CHECK(plane->aspect.value == Approx(420.0 / 594));
@@ -56,10 +55,11 @@ TEST_CASE("Plane: corners become the surface's own corners", "[surface][closed-f
 
 TEST_CASE("Plane: impossible corners are refused, with the reason", "[surface][bad-input]") {
   const PhotoPx a{100, 80}, b{520, 80}, c{520, 674}, d{100, 674};
-  CHECK(ErrorOf(SurfaceOf({a, c, b, d})) ==
-        "wall.toml:9:11: error: surface.corners = [[100, 80], [520, 674], [520, 80], [100, 674]]: "
-        "expected corners in order around the surface; two sides cross each other; start at its top "
-        "left and go clockwise");
+  CHECK(
+      ErrorOf(SurfaceOf({a, c, b, d})) ==
+      "wall.toml:9:11: error: surface.corners = [[100, 80], [520, 674], [520, 80], [100, 674]]: "
+      "expected corners in order around the surface; two sides cross each other; start at its top "
+      "left and go clockwise");
   CHECK(ErrorOf(SurfaceOf({a, d, c, b})) ==
         "wall.toml:9:11: error: surface.corners = [[100, 80], [100, 674], [520, 674], [520, 80]]: "
         "expected corners clockwise from the surface's own top left; these run counter-clockwise, "
@@ -70,9 +70,10 @@ TEST_CASE("Plane: impossible corners are refused, with the reason", "[surface][b
   CHECK(ErrorOf(SurfaceOf({a, {310, 80}, b, d})) ==
         "wall.toml:9:11: error: surface.corners = [[100, 80], [310, 80], [520, 80], [100, 674]]: "
         "expected four corners of a rectangle; three of them lie on one line");
-  CHECK(ErrorOf(SurfaceOf({a, b, c, {100.5, 80.5}})) ==
-        "wall.toml:9:11: error: surface.corners = [[100, 80], [520, 80], [520, 674], [100.5, 80.5]]: "
-        "expected four corners that lie apart; two of them coincide");
+  CHECK(
+      ErrorOf(SurfaceOf({a, b, c, {100.5, 80.5}})) ==
+      "wall.toml:9:11: error: surface.corners = [[100, 80], [520, 80], [520, 674], [100.5, 80.5]]: "
+      "expected four corners that lie apart; two of them coincide");
   CHECK(ErrorOf(SurfaceOf({{1300, 80}, {1400, 80}, {1400, 200}, {1300, 200}})) ==
         "wall.toml:9:11: error: surface.corners = [[1300, 80], [1400, 80], [1400, 200], [1300, "
         "200]]: lies outside the photo, which is 1280 x 960 px");

@@ -55,7 +55,8 @@ TEST_CASE("Placing: stretch takes the surface's own sides", "[surface][closed-fo
   CHECK(corner.y == Approx(0).margin(1e-9));
 }
 
-TEST_CASE("Placing: a turn is clockwise about the centre and keeps shape", "[surface][closed-form]") {
+TEST_CASE("Placing: a turn is clockwise about the centre and keeps shape",
+          "[surface][closed-form]") {
   Placement placement = Fitted(Fit::kContain, 30);
   placement.width_mm = 100;
   placement.at = SurfaceMm{200, 300};

@@ -44,7 +44,8 @@ double Area(const std::vector<PhotoPx>& outline) {
 double Total(const Visibility& visibility) {
   double sum = 0;
   for (int64_t y = 0; y < visibility.seen.height(); ++y) {
-    for (int64_t x = 0; x < visibility.seen.width(); ++x) sum += double{visibility.seen.row(0, y)[x]};
+    for (int64_t x = 0; x < visibility.seen.width(); ++x)
+      sum += double{visibility.seen.row(0, y)[x]};
   }
   return sum;
 }
@@ -72,11 +73,11 @@ std::string GrayTiff(SizePx size, const std::function<uint8_t(int64_t, int64_t)>
   put16(kTags);
   tag(256, kLong, width);
   tag(257, kLong, height);
-  tag(258, kShort, 8);   // bits a sample
-  tag(259, kShort, 1);   // not compressed
-  tag(262, kShort, 1);   // black is zero
+  tag(258, kShort, 8);  // bits a sample
+  tag(259, kShort, 1);  // not compressed
+  tag(262, kShort, 1);  // black is zero
   tag(273, kLong, 8 + 2 + 12 * kTags + 4);
-  tag(277, kShort, 1);   // samples a pixel
+  tag(277, kShort, 1);  // samples a pixel
   tag(278, kLong, height);
   tag(279, kLong, width * height);
   put32(0);
@@ -92,17 +93,19 @@ TEST_CASE("Visibility: the whole of it is the outline's exact area at every size
   const Surface surface = MakeSurface();
   const FittedPlane plane = Fit(surface);
   for (const double scale : {0.25, 0.5, 1.0, 1.5, 4.0}) {
-    const Frame frame = FramePhoto(kPhoto, {static_cast<int64_t>(120 * scale),
-                                            static_cast<int64_t>(90 * scale)});
+    const Frame frame =
+        FramePhoto(kPhoto, {static_cast<int64_t>(120 * scale), static_cast<int64_t>(90 * scale)});
     INFO("scale " << frame.scale());
     const auto visibility = FindVisibility(surface, plane, frame);
     REQUIRE(visibility);
-    CHECK(Total(*visibility) ==
-          Approx(Area(kCorners) * frame.scale() * frame.scale()).margin(3e-4 * std::max(1.0, scale)));
+    CHECK(
+        Total(*visibility) ==
+        Approx(Area(kCorners) * frame.scale() * frame.scale()).margin(3e-4 * std::max(1.0, scale)));
   }
 }
 
-TEST_CASE("Visibility: a surface beside the picture's frame is not seen", "[surface][closed-form]") {
+TEST_CASE("Visibility: a surface beside the picture's frame is not seen",
+          "[surface][closed-form]") {
   Surface surface = MakeSurface();
   surface.corners = {{1, 20}, {9, 20}, {9, 70}, {1, 70}};
   // A square picture shows columns 15 to 105 of the photo.
@@ -153,7 +156,8 @@ TEST_CASE("Visibility: a matte of another size is refused", "[surface][bad-input
             "\": is 60 x 45 px, expected the photo's own size, 120 x 90");
 }
 
-TEST_CASE("Visibility: a matte that is no picture is refused at its place", "[surface][bad-input]") {
+TEST_CASE("Visibility: a matte that is no picture is refused at its place",
+          "[surface][bad-input]") {
   const test::TempFolder folder;
   test::WriteText(folder / "matte.png", "not a picture");
   Surface surface = MakeSurface();

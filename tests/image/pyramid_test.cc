@@ -1,0 +1,92 @@
+#include "image/pyramid.h"
+
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+
+namespace wheatpaste {
+namespace {
+
+Image<LinearPremul> RandomImage(SizePx size, uint32_t seed) {
+  std::mt19937 random(seed);
+  std::uniform_real_distribution<float> value(0, 1);
+  Image<LinearPremul> image(size);
+  for (int plane = 0; plane < 4; ++plane) {
+    for (int64_t y = 0; y < size.height; ++y) {
+      for (int64_t x = 0; x < size.width; ++x) image.row(plane, y)[x] = value(random);
+    }
+  }
+  return image;
+}
+
+// A pixel of level k is the mean over 2^k x 2^k pixels of level 0. Limit: k roundings of a float.
+TEST_CASE("Pyramid: a pixel is the mean of its square", "[image][closed-form]") {
+  const Image<LinearPremul> base = RandomImage({64, 32}, 1);
+  const Pyramid pyramid(base.Copy(), {});
+  REQUIRE(pyramid.level_count() == Pyramid::kLevels);
+  for (int k = 0; k <= 5; ++k) {
+    const int64_t side = int64_t{1} << k;
+    const auto level = pyramid.level(k);
+    double worst = 0;
+    for (int plane = 0; plane < 4; ++plane) {
+      for (int64_t y = 0; y < 32 / side; ++y) {
+        for (int64_t x = 0; x < 64 / side; ++x) {
+          double sum = 0;
+          for (int64_t j = 0; j < side; ++j) {
+            for (int64_t i = 0; i < side; ++i) {
+              sum += double{base.row(plane, y * side + j)[x * side + i]};
+            }
+          }
+          const double mean = sum / static_cast<double>(side * side);
+          worst = std::max(worst, std::abs(mean - double{level.row(plane, y)[x]}));
+        }
+      }
+    }
+    INFO("level " << k);
+    CHECK(worst < 1e-6);
+  }
+}
+
+// Odd sides: what lies beyond is clear, so ink is neither made nor lost.
+TEST_CASE("Pyramid: clear edges keep the amount of ink at every level", "[image][invariant]") {
+  const SizePx size{53, 37};
+  const Image<LinearPremul> base = RandomImage(size, 2);
+  double ink = 0;
+  for (int64_t y = 0; y < size.height; ++y) {
+    for (int64_t x = 0; x < size.width; ++x) ink += double{base.row(3, y)[x]};
+  }
+  const Pyramid pyramid(base.Copy(), {});
+  for (int k = 1; k < 8; ++k) {
+    const auto level = pyramid.level(k);
+    double sum = 0;
+    for (int64_t y = 0; y < level.height(); ++y) {
+      for (int64_t x = 0; x < level.width(); ++x) sum += double{level.row(3, y)[x]};
+    }
+    INFO("level " << k);
+    CHECK(sum * std::pow(4, k) == Approx(ink).epsilon(1e-5));
+  }
+}
+
+TEST_CASE("Pyramid: repeated edges keep a constant constant at every level",
+          "[image][closed-form]") {
+  const SizePx size{53, 37};
+  Image<LinearPremul> base(size);
+  for (int plane = 0; plane < 4; ++plane) {
+    for (int64_t y = 0; y < size.height; ++y) std::fill_n(base.row(plane, y), size.width, 0.375f);
+  }
+  const Pyramid pyramid(std::move(base), {true, true, true, true});
+  for (int k = 0; k < pyramid.level_count(); ++k) {
+    const auto level = pyramid.level(k);
+    bool same = true;
+    for (int64_t y = 0; y < level.height(); ++y) {
+      for (int64_t x = 0; x < level.width(); ++x) same = same && level.row(2, y)[x] == 0.375f;
+    }
+    INFO("level " << k);
+    CHECK(same);
+  }
+}
+
+}  // namespace
+}  // namespace wheatpaste
