@@ -1,13 +1,11 @@
 // artwork.h - the designer's flat artwork: SVG, PDF (first page), PNG, JPEG, TIFF or WebP.
 //
 // Units   a vector artwork has a natural size in mm (SVG: width and height, 96 CSS px to the inch;
-// PDF:
-//         the page's crop box); where an SVG has only a viewBox, its units count as CSS px.
+//         PDF: the page's crop box); where an SVG has only a viewBox, its units count as CSS px.
 //         A bitmap has pixels and, where stated, a density.
 // Safety  SVG: no network, no external entity, no file but bitmaps in the SVG's own folder or
-// below;
-//         whatever else it refers to is an error, not a missing picture. Read and drawn by child
-//         processes with limits on time and memory (drawing_process.h).
+//         below; whatever else it refers to is an error, not a missing picture. Read and drawn by
+//         child processes with limits on time and memory (drawing_process.h).
 //         PDF: read by pdftocairo, a process of its own with the same limits (read_pdf.h).
 // Threads an Artwork is immutable once read; Rasterise may run from several threads at once.
 #pragma once
@@ -52,8 +50,7 @@ class Artwork {
 };
 
 // errors  no such file, none of the six formats, damaged, external reference, too deep, too large;
-// at
-//         the place of the key that named the file.
+//         at the place of the key that named the file.
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path);
 
 // The same from memory; `path` serves for messages and as the base of relative references.

@@ -1,9 +1,9 @@
 // bitmap_artwork.h - a PNG, JPEG, TIFF or WebP as artwork, decoded once to linear light.
 //
 // Model   codes to the working space through the embedded profile (none: sRGB, with a note; CMYK
-// and
-//         Lab need one), then times alpha. Alpha that the file has multiplied in already is divided
-//         out in codes, at 16 bits, first. A fully clear pixel is zero, whatever its hidden colour.
+//         and Lab need one), then times alpha. Alpha that the file has multiplied in already is
+//         divided out in codes, at 16 bits, first. A fully clear pixel is zero, whatever its hidden
+//         colour.
 #pragma once
 
 #include <memory>

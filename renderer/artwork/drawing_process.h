@@ -7,10 +7,9 @@
 //         crash of a library is then an error of the artwork. Pixels come back through shared
 //         memory.
 // Fork    the child uses nothing that the parent's other threads may hold locked: GLib and librsvg
-// run
-//         in children only, and the C library makes its own locks safe across fork.
-//         What the parent writes while a child lives is copied page by page, so fork first and make
-//         large pictures afterwards.
+//         run in children only, and the C library makes its own locks safe across fork. What the
+//         parent writes while a child lives is copied page by page, so fork first and make large
+//         pictures afterwards.
 // Time    fork, reading of a small SVG and exit: 3 ms.
 // Threads one DrawingProcess belongs to one thread; several may exist at once.
 #pragma once

@@ -1,10 +1,9 @@
 // scan_svg.h - what an SVG asks for beyond itself, found before any library sees it.
 //
 // Model   one pass over the tags, comments, CDATA, instructions and document type, with line
-// counts; it
-//         is not an XML reader (librsvg's is), and a file that fools it still loads nothing:
-//         librsvg has no network and opens files of the SVG's own folder only. It exists so that a
-//         reference that will not be loaded is an error instead of a missing picture.
+//         counts; it is not an XML reader (librsvg's is), and a file that fools it still loads
+//         nothing: librsvg has no network and opens files of the SVG's own folder only. It exists
+//         so that a reference that will not be loaded is an error instead of a missing picture.
 // Refuses href and xlink:href (but of <a>), url(), @import, xml-stylesheet, xi:include and external
 //         entities that lead out of the file. Allowed: "#id", data:, and on <image> and <feImage>
 //         the name of a bitmap in the SVG's own folder or below it.

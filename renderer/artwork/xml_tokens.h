@@ -1,9 +1,8 @@
 // xml_tokens.h - cuts XML text into tags, instructions, document type and character data.
 //
 // Model   what ScanSvg needs and no more: names and attribute values as written (character
-// references
-//         unresolved), the line each token starts on. Text that is not well formed gives tokens as
-//         far as they can be told; the XML reader proper refuses it afterwards.
+//         references unresolved), the line each token starts on. Text that is not well formed gives
+//         tokens as far as they can be told; the XML reader proper refuses it afterwards.
 // Time    linear; no memory but the attributes of one tag.
 #pragma once
 

@@ -4,9 +4,8 @@
 //         kMaxBitmapSidePx a side: all checked before any pixel memory is asked for.
 // Keeps   8 and 16 bits, alpha, gray, RGB, CMYK and Lab, the ICC profile, density, EXIF. Fewer bits
 //         and palettes are widened to 8; other sample kinds (float TIFF) are refused by name. CMYK
-//         codes are 0 where there is no ink. Lab codes have one encoding, that of
-//         ICC.1:2022, 10.14: L from 0 to 100 and a, b from -128 to 127 over the whole range, 8 and
-//         16 bits.
+//         codes are 0 where there is no ink. Lab codes have one encoding, that of ICC.1:2022,
+//         10.14: L from 0 to 100 and a, b from -128 to 127 over the whole range, 8 and 16 bits.
 // Damage  a file that ends early, or whose checksums or codes do not hold, is an error, never a
 //         picture with a gray half. An EXIF block that cannot be read counts as saying nothing.
 // Turning the picture is turned upright by its EXIF (or TIFF) orientation; exif.orientation keeps

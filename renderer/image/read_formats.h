@@ -1,10 +1,8 @@
-// read_formats.h - the four decoders behind read_bitmap.h and what they share; for this folder
-// only.
+// read_formats.h - the four decoders behind read_bitmap.h and what they share; this folder only.
 //
 // Rules   a decoder checks size and plausibility before it asks for pixel memory, prints nothing,
-// and
-//         hands back every complaint of its library as an Error in our own form. Functions that a
-//         library may leave by longjmp hold no object with a destructor.
+//         and hands back every complaint of its library as an Error in our own form. Functions that
+//         a library may leave by longjmp hold no object with a destructor.
 // Upright decoders leave the picture as stored; DecodeBitmap turns it by exif.orientation.
 #pragma once
 
@@ -32,8 +30,7 @@ Status CheckBitmapSize(const Placed<std::string>& path, int64_t max_px, uint64_t
                        uint64_t height);
 
 // errors  `packed_bytes` of coded picture cannot unfold to `picture_bytes`, as no stream of that
-// coding
-//         grows by more than `largest_ratio`: the header lies, and no memory should follow it.
+//         coding grows by more than `largest_ratio`: the header lies, and no memory should follow.
 Status CheckBytesSuffice(const Placed<std::string>& path, uint64_t packed_bytes,
                          uint64_t picture_bytes, uint64_t largest_ratio);
 

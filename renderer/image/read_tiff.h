@@ -1,4 +1,4 @@
-// read_tiff.h - a TIFF in memory as libtiff sees it, and the messages libtiff would print; for this
+// read_tiff.h - a TIFF in memory as libtiff sees it, and the messages libtiff would print; this
 // folder only.
 #pragma once
 

@@ -30,8 +30,8 @@ struct TiffLayout {
 };
 
 // Puts `count` pixels of a stored row into codes of `bitmap`, from `codes` on. `plane` names the
-// sample that the row holds where the layout is separate. Fewer than 8 bits are widened to 0 to
-// 255.
+// sample that the row holds where the layout is separate. Fewer than 8 bits are widened to 0
+// to 255.
 void PlaceSamples(const TiffLayout& layout, const Bitmap& bitmap, const uint8_t* stored, int plane,
                   int64_t count, uint8_t* codes);
 

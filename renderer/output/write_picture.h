@@ -1,10 +1,10 @@
 // write_picture.h - finished pixels to a PNG, JPEG, TIFF or WebP file, whole or not at all.
 //
 // Pixels  interleaved RGB codes, 8 bits, or 16 bits in native order (PNG and TIFF; JPEG and WebP
-// hold 8). Keeps   the ICC profile (iCCP, APP2, tag 34675, ICCP chunk) and the density (pHYs, JFIF,
-// resolution
-//         tags; WebP carries it in an EXIF chunk). JPEG and PNG hold whole dots per inch and per
-//         metre.
+//         hold 8).
+// Keeps   the ICC profile (iCCP, APP2, tag 34675, ICCP chunk) and the density (pHYs, JFIF,
+//         resolution tags; WebP carries it in an EXIF chunk). JPEG and PNG hold whole dots per inch
+//         and per metre.
 // WebP    lossy, quality 92: what people expect of a .webp page. Only TIFF and PNG keep every code.
 // Bytes   depend on nothing but the arguments: no times, no names, the same for any thread count.
 // Rows    are asked for in order, in bands, so a large picture is never held twice.
@@ -50,7 +50,8 @@ using RowSource = std::function<const uint8_t*(int64_t y0, int64_t y1)>;
 // errors  cannot write (folder, permission, disk full): the system's own words; the side is beyond
 //         what the format holds (constants above). Nothing is left behind.
 // memory  one band, the library's own buffers; WebP alone holds the whole picture once (4 bytes a
-// pixel). returns the file's size in bytes.
+//         pixel).
+// returns the file's size in bytes.
 Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
                              const PictureFacts& facts, const RowSource& rows);
 

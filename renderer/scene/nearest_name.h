@@ -1,8 +1,7 @@
 // nearest_name.h - "did you mean": the known name that lies closest to a misspelt one.
 //
-// Model   edit distance with insertion, removal, replacement and exchange of neighbours, each cost
-// 1,
-//         no part edited twice (restricted Damerau-Levenshtein); upper and lower case count as
+// Model   edit distance with insertion, removal, replacement and exchange of neighbours, each at
+//         cost 1, no part edited twice (restricted Damerau-Levenshtein); upper and lower case are
 //         equal.
 // Source  R. A. Wagner, R. Lowrance 1975, J. ACM 22(2), 177-183, doi:10.1145/321879.321880.
 #pragma once

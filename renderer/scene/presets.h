@@ -1,5 +1,4 @@
-// presets.h - the materials and inks that scenes share: shared/substrates.toml and
-// shared/inks.toml.
+// presets.h - the materials and inks that scenes share: shared/substrates.toml, shared/inks.toml.
 //
 // Rule    an inline table in a scene is read by the same function as the preset's numbers.
 // Errors  a broken preset file is reported like a scene: every mistake, at its line.
@@ -32,8 +31,7 @@ struct Presets {
 // data_folder  holds shared/.
 Result<Presets> ReadPresets(const std::string& data_folder);
 
-// `reflectance` (three numbers above 0, at most 1; required) and `gloss` (0 to 1, default 0) of a
-// table.
+// `reflectance` (three numbers above 0, at most 1; required) and `gloss` (0 to 1, default 0).
 void ReadSubstrateNumbers(TableReader& table, Substrate& substrate);
 
 // `opacity` (0 to 1, default 1) and `white` (above 0, at most 1, default 0.85) of a table.

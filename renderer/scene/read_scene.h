@@ -1,28 +1,21 @@
-// read_scene.h - a scene file (TOML 1.0) to a Scene; the whole file is checked, every mistake
-// reported.
+// read_scene.h - a scene file (TOML 1.0) to a Scene; all of it is checked, every mistake reported.
 //
-// Form    the scene file contract is in DEVELOPERS.md; keys are those of scene.h. Beyond the
-// contract:
+// Form    the scene file contract is in DEVELOPERS.md; keys are those of scene.h. Beyond it:
 //           surface.marks     rows [photo_x, photo_y, mm_x, mm_y]: further points whose place is
-//           known;
-//                             wants `size`; four or more may stand in for `corners`
+//                             known; wants `size`; four or more may stand in for `corners`
 //           surface.in_front  outlines [[x, y], [x, y], [x, y], ...] in photo px of what stands
-//           before
-//                             the surface
+//                             before the surface
 //           photo.focal_35mm  the focal length on 36 x 24 mm film; not beside focal_px
 //         A plane without `size` counts as 1000 mm wide. Its millimetres mean nothing in the world,
 //         so width, height and at are refused there; fit remains.
 // Later   shapes other than "plane" and relief = "photo" are words of the contract that this
-// version
-//         refuses by name; the other keys of such a surface are then not looked at.
+//         version refuses by name; the other keys of such a surface are then not looked at.
 // Limits  a file of at most kMaxSceneBytes; at most kMaxSurfaces surfaces and kMaxPlacements
-// placements;
-//         kMaxMarks marks, kMaxOutlines outlines of kMaxOutlinePoints points a surface; coordinates
-//         and lengths of at most a million; the limits of toml_guard.h and toml_document.h.
+//         placements; kMaxMarks marks, kMaxOutlines outlines of kMaxOutlinePoints points a surface;
+//         coordinates and lengths of at most a million; those of toml_guard.h and toml_document.h.
 // Paths   a file named in a scene must lie (links followed) in the scene's folder, the program's
-// data
-//         folder, or a folder that the user allowed on the command line.
-//         A photograph or matte that does not exist is no error here; who reads it reports it.
+//         data folder, or a folder that the user allowed on the command line. A photograph or matte
+//         that does not exist is no error here; who reads it reports it.
 // Errors  unknown key (with the nearest known one), wrong type, out of range, not finite, missing,
 //         unknown preset (the nearest named), a name that is used twice, a placement on no surface;
 //         sorted by line. A breach of TOML itself is reported alone: nothing behind it can be read.

@@ -60,10 +60,9 @@ struct Placement {
   std::string artwork_path;        // resolved when it is a file; empty for a slot
   std::optional<double> width_mm;  // at most one of width and height; neither where size is unknown
   std::optional<double> height_mm;
-  Fit fit = Fit::kContain;  // where neither is given
-  std::optional<SurfaceMm>
-      at;                     // artwork's centre; none: the surface's centre (always, without size)
-  double rotate_degrees = 0;  // clockwise
+  Fit fit = Fit::kContain;      // where neither is given
+  std::optional<SurfaceMm> at;  // artwork's centre; none: the surface's (always, without size)
+  double rotate_degrees = 0;    // clockwise
   Placed<Ink> ink;
   Place place;
 };

@@ -1,9 +1,8 @@
 // scene_paths.h - which files a scene may name.
 //
 // Model   a name is joined to the scene's folder, links are followed, and what results must lie in
-// one
-//         of the allowed folders (links followed there too). The resolved path is the one that is
-//         opened later, so what was checked is what is read.
+//         one of the allowed folders (links followed there too). The resolved path is the one that
+//         is opened later, so what was checked is what is read.
 #pragma once
 
 #include <string>

@@ -1,6 +1,6 @@
 // sizes.h - how large a picture is wanted: pixels, millimetres or inches, or a name of the trade.
 //
-// Forms   "1600x1200"           px
+// Forms   "1600x1200"               px
 //         "210x297mm", "8.5x11in"   printed; the density says how many px that is
 //         a name of shared/sizes.toml, upper and lower case alike: "A3", "letter", "slide", ...
 // Model   px = round(mm / 25.4 * ppi), half away from zero.
@@ -33,12 +33,10 @@ struct PictureSize {
 };
 
 // text         for a command-line option, text.place.file holds it as written, "--size 40x", and
-// text.key is
-//              empty; for a file, place and key are those of the value.
+//              text.key is empty; for a file, place and key are those of the value.
 // data_folder  holds shared/sizes.toml.
 // errors       none of the forms, a side below 1 px or above the limit, an unknown name (with the
-// nearest
-//              known one); a broken shared/sizes.toml.
+//              nearest known one); a broken shared/sizes.toml.
 Result<PictureSize> ReadPictureSize(const Placed<std::string>& text,
                                     const std::string& data_folder);
 

@@ -1,8 +1,8 @@
 // table_reader.h - strict reading of one TOML table: every mistake noted, unknown keys refused.
 //
 // Use     ask for each key the table may hold, then call RefuseUnknown(). A key that was never
-// asked for
-//         is unknown. Each getter notes what is wrong and returns nothing; reading goes on.
+//         asked for is unknown. Each getter notes what is wrong and returns nothing; reading goes
+//         on.
 // Places  a mistake stands at the value; an unknown key at the key; a missing one at the table.
 #pragma once
 

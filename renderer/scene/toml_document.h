@@ -1,8 +1,7 @@
 // toml_document.h - a TOML text as a tree of values with their places.
 //
 // Rule    the only door to the TOML library: everything else in this folder sees these nodes, so
-// strict
-//         reading, messages and limits are the same for every file the program reads.
+//         strict reading, messages and limits are the same for every file the program reads.
 // Limits  those of toml_guard.h; arrays and inline tables nest at most kMaxTomlNesting deep.
 #pragma once
 

@@ -96,8 +96,7 @@ TEST_CASE("Bitmap PNG: read, noted as untagged, resized without bleeding hidden 
 }
 
 // Source  closed form: the matrix that follows from the primaries of both spaces (IEC 61966-2-1;
-// the wider
-//         ones as in SMPTE EG 432-1, white D65), and the sRGB curve.
+//         the wider ones as in SMPTE EG 432-1, white D65), and the sRGB curve.
 // Limit   5e-4: the profile keeps its matrix and the adaptation to D50 in steps of 1/65536.
 TEST_CASE("Bitmap profile: a wide space keeps its colours, beyond sRGB too",
           "[artwork][closed-form]") {

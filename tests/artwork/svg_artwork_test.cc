@@ -119,11 +119,9 @@ TEST_CASE("SVG bands: the same bits for any band and any number of threads",
 }
 
 // Reference  rsvg-convert of librsvg 2.54 draws the same file 8 times larger; ImageMagick turns it
-// to
-//            linear light (-colorspace RGB), and averages (-scale 12.5%).
+//            to linear light (-colorspace RGB), and averages (-scale 12.5%).
 // Limit      99 % of pixels within 0.02, all within 0.2: the reference mixes its edges in codes, at
-// a
-//            drawn pixel an eighth as wide (0.29 / 8 of a pixel each side, two edges at the
+//            a drawn pixel an eighth as wide (0.29 / 8 of a pixel each side, two edges at the
 //            hairline).
 TEST_CASE("SVG against rsvg-convert and ImageMagick", "[artwork][reference]") {
   const test::TempFolder folder;
