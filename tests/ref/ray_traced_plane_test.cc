@@ -86,6 +86,9 @@ std::string SceneText(const Stage& stage, const std::string& ink) {
 
 // Source  the ray tracer of ray_traced_stage.h; limits: the project's aim for planes.
 // Limit   mean CIEDE2000 0.35, 95th percentile 0.85, over every pixel that is at least half the surface.
+// Note    the 95th percentile counts edges: lines and lettering keep their px size, so a smaller picture holds
+//         more of them. The limits are met at 900 x 700 px; at 720 x 560 px, with coarser sampling in the ray
+//         tracer, the mean was 0.17 to 0.21 and the 95th percentile 0.87 to 1.09, which is above the limit.
 constexpr double kMostMean = 0.35, kMostP95 = 0.85;
 
 TEST_CASE("Plane: printed as a ray tracer prints it, transparent and opaque ink",
@@ -125,7 +128,7 @@ TEST_CASE("Plane: printed as a ray tracer prints it, transparent and opaque ink"
                            found.p95, found.largest);
       INFO("stage " << seed << ", " << name << " ink: mean " << found.mean << ", 95th percentile "
                     << found.p95 << ", largest " << found.largest << " CIEDE2000");
-      CHECK(found.count > 60000);
+      CHECK(found.count > 100000);
       CHECK(found.mean <= kMostMean);
       CHECK(found.p95 <= kMostP95);
     }

@@ -6,7 +6,7 @@
 //         Every surface is a perfect diffuser without bounced light, so the one equation of the program
 //         holds exactly: printed light = printed reflectance x (blank light / blank reflectance).
 // Source  POV-Ray 3.7.0 (Debian package povray), a general-purpose ray tracer. Anti-aliasing method 2
-//         (+AM2 +R3: up to 8 x 8 subpixels where a pixel is not flat, each the mean of its corners),
+//         (+AM2 +R4: up to 16 x 16 subpixels where a pixel is not flat, each the mean of its corners),
 //         no jitter; pictures are 16-bit sRGB PNG.
 #pragma once
 
@@ -36,7 +36,7 @@ struct Light {
 };
 
 struct Stage {
-  SizePx photo{720, 560};
+  SizePx photo{900, 700};
   double focal_px = 0;
   SurfaceMm size;                // mm
   Eigen::Vector3d top_left;      // world mm
@@ -69,7 +69,7 @@ inline Stage MakeStage(uint32_t seed) {
     return between(-most_degrees, most_degrees) * std::numbers::pi / 180;
   };
   Stage stage;
-  stage.focal_px = between(640, 1120);
+  stage.focal_px = between(800, 1400);
   stage.size = seed % 2 == 0 ? SurfaceMm{594, 420} : SurfaceMm{420, 594};
   const Eigen::Matrix3d pose = (Eigen::AngleAxisd(turn(8), Eigen::Vector3d::UnitZ()) *
                                 Eigen::AngleAxisd(turn(40), Eigen::Vector3d::UnitY()) *
@@ -153,7 +153,7 @@ inline void RayTrace(const Stage& stage, const std::string& pigment, const std::
     if (light.side > 0) {
       const Eigen::Vector3d a = stage.across.normalized() * light.side;
       const Eigen::Vector3d b = stage.down.normalized() * light.side;
-      scene += " area_light " + PrintVector(a) + "," + PrintVector(b) + ",3,3";
+      scene += " area_light " + PrintVector(a) + "," + PrintVector(b) + ",4,4";
     }
     scene += " }\n";
   }
@@ -168,7 +168,7 @@ inline void RayTrace(const Stage& stage, const std::string& pigment, const std::
   WriteText(png + ".pov", scene);
   const RunResult run =
       Run(fmt::format("povray '+I{0}.pov' '+O{0}' +FN16 File_Gamma=sRGB +W{1} +H{2} +A0.003 +AM2 "
-                      "+R3 -J -D -V -GA +GF +WT2 2>&1",
+                      "+R4 -J -D -V -GA +GF +WT2 2>&1",
                       png, stage.photo.width, stage.photo.height));
   if (run.status != 0) {
     throw std::runtime_error(
