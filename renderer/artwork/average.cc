@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include "base/check.h"
 #include "colour/srgb.h"
@@ -25,118 +26,196 @@ const std::array<float, 256>& LinearTable() {
 int Channel(uint32_t pixel, int shift) { return static_cast<int>(pixel >> shift & 0xFF); }
 
 constexpr std::array<int, 3> kShifts = {16, 8, 0};  // red, green, blue
-constexpr int kMaxWindow = 8;  // of drawn pixels: the factor and a ring around it
+constexpr int kWindow = 8;  // places in a row of the window; the factor and a ring take 3 to 6
 
-// One output pixel's drawn pixels with a ring of one around them, edge pixels repeated.
-struct Window {
-  std::array<std::array<uint32_t, kMaxWindow>, kMaxWindow> at;
-  int side = 0;
+struct OutputRow {
+  float* r;
+  float* g;
+  float* b;
+  float* a;
 };
 
-// The light of drawn pixel (x, y) of the window, which is opaque and has opaque neighbours.
-float EdgeLight(const Window& window, int x, int y, int shift,
-                const std::array<float, 256>& linear) {
-  const int code = Channel(window.at[y][x], shift);
-  int low = code, high = code;
-  for (int row = y - 1; row <= y + 1; ++row) {
-    for (int column = x - 1; column <= x + 1; ++column) {
-      const int near = Channel(window.at[row][column], shift);
-      low = std::min(low, near);
-      high = std::max(high, near);
+// One output row of a drawing kFactor times as large each way.
+template <int kFactor>
+class RowAverager {
+  static constexpr int kSide = kFactor + 2;
+  // A lone drawn pixel may itself be an edge; several alike are not.
+  static constexpr int kLonely = kFactor == 1 ? 1 : 0;
+
+ public:
+  RowAverager(int64_t drawn_width, bool edges)
+      : drawn_width_(drawn_width), edges_(edges), differs_(static_cast<size_t>(drawn_width)) {}
+
+  // rows  the row's kFactor drawn rows, one above and one below.
+  void Average(const std::array<const uint32_t*, kSide>& rows, const OutputRow& out) {
+    const int64_t width = drawn_width_ / kFactor;
+    CompareRows(rows);
+    for (int64_t x = 0; x < width;) {
+      const int64_t end = FlatUntil(rows, x);
+      if (end == x) {
+        Mixed(rows, x, out);
+        ++x;
+        continue;
+      }
+      const uint32_t colour = rows[1][x * kFactor];
+      std::fill(out.r + x, out.r + end, linear_[Channel(colour, 16)]);
+      std::fill(out.g + x, out.g + end, linear_[Channel(colour, 8)]);
+      std::fill(out.b + x, out.b + end, linear_[Channel(colour, 0)]);
+      std::fill(out.a + x, out.a + end, colour == 0 ? 0.f : 1.f);
+      x = end;
     }
   }
-  if (code == low || code == high || high - low <= kSmoothCodes) return linear[code];
-  const float t = static_cast<float>(code - low) / static_cast<float>(high - low);
-  return linear[low] + t * (linear[high] - linear[low]);
-}
 
-LinearPremul AverageWindow(const Window& window, bool edges, const std::array<float, 256>& linear) {
-  std::array<float, 4> sum{};
-  bool opaque = edges;
-  for (int y = 0; opaque && y < window.side; ++y) {
-    for (int x = 0; x < window.side; ++x) opaque = opaque && Channel(window.at[y][x], 24) == 255;
+ private:
+  int ring() const { return edges_ ? kLonely : 0; }
+
+  // Fills differs_: of each drawn column, 0 where its rows are all alike and like the one before.
+  void CompareRows(const std::array<const uint32_t*, kSide>& rows) {
+    uint32_t* const differs = differs_.data();
+    const uint32_t* const first = rows[1];
+    differs[0] = 0;
+    for (int64_t k = 1; k < drawn_width_; ++k) differs[k] = first[k] ^ first[k - 1];
+    for (int i = 1 - ring(); i <= kFactor + ring(); ++i) {
+      const uint32_t* const row = rows[static_cast<size_t>(i)];
+      for (int64_t k = 0; k < drawn_width_; ++k) differs[k] |= row[k] ^ first[k];
+    }
   }
-  for (int y = 1; y < window.side - 1; ++y) {
-    for (int x = 1; x < window.side - 1; ++x) {
-      const uint32_t pixel = window.at[y][x];
-      const int alpha = Channel(pixel, 24);
-      if (alpha == 0) continue;
-      const float share = static_cast<float>(alpha) / 255;
-      for (size_t c = 0; c < kShifts.size(); ++c) {
-        const int code = Channel(pixel, kShifts[c]);
-        if (opaque) {
-          sum[c] += EdgeLight(window, x, y, kShifts[c], linear);
-        } else if (alpha == 255) {
-          sum[c] += linear[code];
+
+  // The end of the run of pixels from x on that are clear, or of one opaque colour; x if none is.
+  int64_t FlatUntil(const std::array<const uint32_t*, kSide>& rows, int64_t x) const {
+    const int64_t start = std::max<int64_t>(0, x * kFactor - ring());
+    const uint32_t colour = rows[1][start];
+    if (colour != 0 && Channel(colour, 24) != 255) return x;
+    for (int i = 1 - ring(); i <= kFactor + ring(); ++i) {
+      if (rows[static_cast<size_t>(i)][start] != colour) return x;
+    }
+    constexpr int64_t kStride = 16;
+    int64_t k = start + 1;
+    for (; k + kStride <= drawn_width_; k += kStride) {
+      uint32_t any = 0;
+      for (int64_t j = k; j < k + kStride; ++j) any |= differs_[j];
+      if (any != 0) break;
+    }
+    while (k < drawn_width_ && differs_[k] == 0) ++k;
+    return std::max(x, k == drawn_width_ ? k / kFactor : (k - ring()) / kFactor);
+  }
+
+  void Mixed(const std::array<const uint32_t*, kSide>& rows, int64_t x, const OutputRow& out) {
+    std::array<std::array<uint32_t, kWindow>, kSide> window{};
+    const int64_t left = x * kFactor - 1;
+    const bool inside = left >= 0 && left + kSide <= drawn_width_;
+    uint32_t all = ~0u;
+    for (int i = 0; i < kSide; ++i) {
+      for (int k = 0; k < kSide; ++k) {
+        const int64_t at = inside ? left + k : std::clamp<int64_t>(left + k, 0, drawn_width_ - 1);
+        window[i][k] = rows[i][at];
+        all &= window[i][k];
+      }
+    }
+    std::array<float, 4> sum{};
+    if (edges_ && Channel(all, 24) == 255) {
+      for (size_t c = 0; c < kShifts.size(); ++c) sum[c] = OpaqueLight(window, kShifts[c]);
+      sum[3] = kFactor * kFactor;
+    } else {
+      SumClear(window, sum);
+    }
+    constexpr float kScale = 1.f / (kFactor * kFactor);
+    out.r[x] = sum[0] * kScale;
+    out.g[x] = sum[1] * kScale;
+    out.b[x] = sum[2] * kScale;
+    out.a[x] = sum[3] * kScale;
+  }
+
+  // The light of one channel of an opaque window without its ring, summed, by the edge model.
+  float OpaqueLight(const std::array<std::array<uint32_t, kWindow>, kSide>& window, int shift) {
+    std::array<std::array<uint8_t, kWindow>, kSide> codes;
+    for (int i = 0; i < kSide; ++i) {
+      for (int k = 0; k < kWindow; ++k) codes[i][k] = static_cast<uint8_t>(window[i][k] >> shift);
+    }
+    float sum = 0;
+    for (int y = 1; y <= kFactor; ++y) {
+      std::array<uint8_t, kWindow> low, high;  // of three rows, by column
+      for (int k = 0; k < kWindow; ++k) {
+        low[k] = std::min({codes[y - 1][k], codes[y][k], codes[y + 1][k]});
+        high[k] = std::max({codes[y - 1][k], codes[y][k], codes[y + 1][k]});
+      }
+      for (int k = 1; k <= kFactor; ++k) {
+        const int code = codes[y][k];
+        const int least = std::min({low[k - 1], low[k], low[k + 1]});
+        const int largest = std::max({high[k - 1], high[k], high[k + 1]});
+        if (code == least || code == largest || largest - least <= kSmoothCodes) {
+          sum += linear_[code];
         } else {
+          const float t = static_cast<float>(code - least) / static_cast<float>(largest - least);
+          sum += linear_[least] + t * (linear_[largest] - linear_[least]);
+        }
+      }
+    }
+    return sum;
+  }
+
+  // Colour and alpha of a window with clear parts, or without the edge model.
+  void SumClear(const std::array<std::array<uint32_t, kWindow>, kSide>& window,
+                std::array<float, 4>& sum) {
+    for (int y = 1; y <= kFactor; ++y) {
+      for (int k = 1; k <= kFactor; ++k) {
+        const uint32_t pixel = window[y][k];
+        const int alpha = Channel(pixel, 24);
+        if (alpha == 0) continue;
+        const float share = static_cast<float>(alpha) / 255;
+        for (size_t c = 0; c < kShifts.size(); ++c) {
+          const int code = Channel(pixel, kShifts[c]);
+          if (alpha == 255) {
+            sum[c] += linear_[code];
+            continue;
+          }
           // Between two table entries the curve is straight to 1e-5.
           const float full = std::min(255.f, static_cast<float>(code) / share);
           const int below = std::min(254, static_cast<int>(full));
           const float part = full - static_cast<float>(below);
-          sum[c] += share * (linear[below] + part * (linear[below + 1] - linear[below]));
+          sum[c] += share * (linear_[below] + part * (linear_[below + 1] - linear_[below]));
         }
+        sum[3] += share;
       }
-      sum[3] += share;
     }
   }
-  const float scale = 1 / static_cast<float>((window.side - 2) * (window.side - 2));
-  return {sum[0] * scale, sum[1] * scale, sum[2] * scale, sum[3] * scale};
+
+  const std::array<float, 256>& linear_ = LinearTable();
+  int64_t drawn_width_;
+  bool edges_;
+  std::vector<uint32_t> differs_;
+};
+
+template <int kFactor>
+void AverageRows(const DrawnBand& band, bool edges, int64_t out_y0, int64_t out_y1,
+                 MutableImageView<LinearPremul> out) {
+  RowAverager<kFactor> averager(band.whole.width, edges);
+  for (int64_t y = out_y0; y < out_y1; ++y) {
+    std::array<const uint32_t*, kFactor + 2> rows;
+    for (int i = 0; i < kFactor + 2; ++i) {
+      const int64_t at = std::clamp<int64_t>(y * kFactor + i - 1, 0, band.whole.height - 1);
+      rows[i] = band.pixels + (at - band.y0) * band.whole.width;
+    }
+    averager.Average(rows, {out.row(0, y), out.row(1, y), out.row(2, y), out.row(3, y)});
+  }
 }
 
 }  // namespace
 
 void AverageBand(const DrawnBand& band, int factor, bool edges, int64_t out_y0, int64_t out_y1,
                  MutableImageView<LinearPremul> out) {
-  WHEATPASTE_CHECK_OP(factor + 2, <=, kMaxWindow);
-  const auto& linear = LinearTable();
-  const int64_t width = band.whole.width;
-  const auto row_at = [&](int64_t y) {
-    y = std::clamp<int64_t>(y, 0, band.whole.height - 1);
-    return band.pixels + (y - band.y0) * width;
-  };
-  // A lone drawn pixel may itself be an edge; several alike are not.
-  const int ring = factor == 1 && edges ? 1 : 0;
-  Window window;
-  window.side = factor + 2;
-  std::array<const uint32_t*, kMaxWindow> rows{};
-  for (int64_t y = out_y0; y < out_y1; ++y) {
-    for (int i = 0; i < window.side; ++i) rows[i] = row_at(y * factor + i - 1);
-    float* const r = out.row(0, y);
-    float* const g = out.row(1, y);
-    float* const b = out.row(2, y);
-    float* const a = out.row(3, y);
-    for (int64_t x = 0; x < out.width(); ++x) {
-      const int64_t left = x * factor;
-      const uint32_t first = rows[1][left];
-      uint32_t differs = 0;
-      for (int i = 1 - ring; i <= factor + ring; ++i) {
-        for (int64_t k = std::max<int64_t>(0, left - ring);
-             k < std::min(width, left + factor + ring); ++k) {
-          differs |= rows[i][k] ^ first;
-        }
-      }
-      if (differs == 0 && first == 0) {
-        r[x] = g[x] = b[x] = a[x] = 0;
-        continue;
-      }
-      if (differs == 0 && Channel(first, 24) == 255) {
-        r[x] = linear[Channel(first, 16)];
-        g[x] = linear[Channel(first, 8)];
-        b[x] = linear[Channel(first, 0)];
-        a[x] = 1;
-        continue;
-      }
-      for (int i = 0; i < window.side; ++i) {
-        for (int k = 0; k < window.side; ++k) {
-          window.at[i][k] = rows[i][std::clamp<int64_t>(left + k - 1, 0, width - 1)];
-        }
-      }
-      const LinearPremul pixel = AverageWindow(window, edges, linear);
-      r[x] = pixel.r;
-      g[x] = pixel.g;
-      b[x] = pixel.b;
-      a[x] = pixel.a;
-    }
+  switch (factor) {
+    case 1:
+      return AverageRows<1>(band, edges, out_y0, out_y1, out);
+    case 2:
+      return AverageRows<2>(band, edges, out_y0, out_y1, out);
+    case 3:
+      return AverageRows<3>(band, edges, out_y0, out_y1, out);
+    case kMaxFactor:
+      return AverageRows<kMaxFactor>(band, edges, out_y0, out_y1, out);
+    default:
+      WHEATPASTE_CHECK_OP(factor, <=, kMaxFactor);
+      WHEATPASTE_CHECK_OP(factor, >=, 1);
   }
 }
 

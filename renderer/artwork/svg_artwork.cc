@@ -20,8 +20,13 @@
 namespace wheatpaste {
 namespace {
 
-constexpr int64_t kBandRows = 64;
-constexpr int64_t kLayerBandPx = int64_t{64} << 20;  // drawn pixels in a band with layers: 256 MiB
+// Drawn pixels in a band. Every band costs a walk over all paths (50 ns a byte of SVG), larger
+// bands cost page faults and cache misses: about balanced at kBandPxPerByte.
+constexpr int64_t kLeastBandPx = int64_t{1} << 20;
+constexpr int64_t kMostBandPx = int64_t{4} << 20;
+constexpr int64_t kBandPxPerByte = 28;
+constexpr int64_t kLayerBandPx = int64_t{64} << 20;  // with layers: 256 MiB
+constexpr int64_t kAveragedRows = 64;                // of a band, for one thread
 constexpr double kMaxAspect = 10'000;
 
 class SvgArtwork final : public Artwork {
@@ -110,13 +115,9 @@ class SvgArtwork final : public Artwork {
                                   std::min(whole.height, y1 * plan.factor + 1)};
         if (auto drawn = process.Draw(request, deadline); !drawn) return fail(drawn.errors());
         const DrawnBand pixels{process.pixels(), whole, request.y0, request.y1};
-        if (y1 - y0 <= kBandRows) {
-          AverageBand(pixels, plan.factor, plan.edges, y0, y1, view);
-        } else {
-          ParallelRows(y1 - y0, kBandRows, [&](int64_t from, int64_t to) {
-            AverageBand(pixels, plan.factor, plan.edges, y0 + from, y0 + to, view);
-          });
-        }
+        ParallelRows(y1 - y0, kAveragedRows, [&](int64_t from, int64_t to) {
+          AverageBand(pixels, plan.factor, plan.edges, y0 + from, y0 + to, view);
+        });
       }
     });
     if (!failure.empty()) return failure;
@@ -127,15 +128,23 @@ class SvgArtwork final : public Artwork {
   DrawingPlan PlanFor(SizePx size) const {
     DrawingPlan plan;
     const double area = static_cast<double>(size.width) * static_cast<double>(size.height);
-    plan.factor = area <= 1e6 ? 4 : area <= 4e6 ? 3 : 2;
+    plan.factor = area <= 1e6 ? 4 : area <= 16e6 ? 3 : 2;
     const int64_t side = std::max(size.width, size.height);
     while (plan.factor > 1 && side * plan.factor > kMaxDrawingSidePx) --plan.factor;
     plan.edges = !facts_.has_pictures;
-    plan.band_rows = kBandRows;
-    if (facts_.has_layers && size.width > 0) {
-      const int64_t drawn = plan.factor * plan.factor * std::min(size.width, kMaxDrawingSidePx);
-      plan.band_rows = std::max(kBandRows, kLayerBandPx / drawn);
+    const int64_t drawn_px_a_row =
+        plan.factor * plan.factor * std::clamp<int64_t>(size.width, 1, kMaxDrawingSidePx);
+    if (facts_.has_layers) {
+      plan.band_rows = std::max<int64_t>(1, kLayerBandPx / drawn_px_a_row);
+      return plan;
     }
+    const int64_t band_px =
+        std::clamp(static_cast<int64_t>(bytes_.size()) * kBandPxPerByte, kLeastBandPx, kMostBandPx);
+    // As many bands for every thread.
+    const int64_t threads = ThreadCount();
+    const int64_t turn_rows = threads * std::max<int64_t>(1, band_px / drawn_px_a_row);
+    const int64_t bands = threads * std::max<int64_t>(1, (size.height + turn_rows - 1) / turn_rows);
+    plan.band_rows = std::max<int64_t>(1, (size.height + bands - 1) / bands);
     return plan;
   }
 

@@ -11,6 +11,7 @@
 #include "artwork/svg_artwork.h"
 #include "artwork_support.h"
 #include "colour/srgb.h"
+#include "support.h"
 
 namespace wheatpaste {
 namespace {
@@ -92,9 +93,42 @@ TEST_CASE("Lines: 1 px and, at factor 4, half a px keep their width", "[artwork]
   }
 }
 
+// Source  coverage in 16 x 16 samples: the same file drawn 16 times larger each way, where a code of
+//         white on black is coverage itself.
+// Limit   the table in svg_artwork.h for 4 pt at 300 px an inch, doubled: other letters.
+TEST_CASE("Lettering: outlined 4 pt keeps its ink", "[artwork][closed-form]") {
+  std::string text = test::ReadText(test::SourcePath("assets-open/quillwort/lockup.svg"));
+  for (const char* colour : {"#0f4a3f", "#e3a02c", "#13211f"}) {
+    for (size_t at = text.find(colour); at != std::string::npos; at = text.find(colour, at)) {
+      text.replace(at, 7, "#ffffff");
+    }
+  }
+  text.insert(text.find("<path"), "<rect width='468.632' height='118'/>");
+  const auto art = SvgFrom(text);
+  const SizePx size{553, 139};  // its small line, 14 mm drawn, is 4 pt where this is 300 px an inch
+  const auto raster = art->Rasterise(size);
+  const auto samples = RasteriseSvg(*art, {size.width * 16, size.height * 16}, {1, 64, false});
+  REQUIRE((raster.ok() && samples.ok()));
+  double ink = 0, true_ink = 0, squares = 0;
+  for (int64_t y = 0; y < size.height; ++y) {
+    for (int64_t x = 0; x < size.width; ++x) {
+      double covered = 0;
+      for (int64_t i = 0; i < 256; ++i) {
+        covered += SrgbFromLinear(samples->row(1, y * 16 + i / 16)[x * 16 + i % 16]) / 256;
+      }
+      const double light = raster->row(1, y)[x];
+      ink += light;
+      true_ink += covered;
+      squares += (light - covered) * (light - covered);
+    }
+  }
+  CHECK(true_ink > 0.05 * static_cast<double>(size.area()));
+  CHECK(ink / true_ink == Approx(1).margin(0.004));
+  CHECK(std::sqrt(squares / static_cast<double>(size.area())) < 0.004);
+}
+
 // Limit  cairo flattens the circle to within 0.1 drawn px, so the radius is short by at most 0.05
-// px
-//        (factor 4: 0.025), on average by two thirds of that; 0.03 of the radius' worth of area
+//        px (factor 4: 0.025), on average by two thirds of that; 0.03 of the radius' worth of area
 //        allowed.
 TEST_CASE("Circle: its light is pi r^2", "[artwork][closed-form]") {
   const double radius = 25;
@@ -125,8 +159,7 @@ TEST_CASE("Flat colours: every pixel inside is the sRGB value, alpha exactly 1",
 }
 
 // Limit  alpha 0.4 is 102 codes exactly; colour times alpha is stored in 8 bits, and cairo may cut
-// off
-//        up to one code of 204 * 0.4 = 81.6: 1 / 81.6 * 0.8 * 1.9 (slope of the curve at 0.8) *
+//        off up to one code of 204 * 0.4 = 81.6: 1 / 81.6 * 0.8 * 1.9 (slope of the curve at 0.8) *
 //        0.4.
 TEST_CASE("Clear ground: colour is multiplied by alpha in linear light", "[artwork][closed-form]") {
   const auto art = SvgFrom(
