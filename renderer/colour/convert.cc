@@ -177,11 +177,11 @@ void WorkingFromCodes::Convert(const void* codes, int64_t count, int stride, flo
 struct CodesFromWorking::Impl {
   // The inverse of each curve, sampled evenly over the square root of the linear value, where an
   // encoding made for the eye is nearly straight; linear in between.
-  static constexpr int kSamples = 4096;
+  int samples = 4096;  // 65 536 for 16 bits
 
   int depth = 8;
   bool by_table = false;
-  std::vector<float> table[3];  // kSamples + 2 encoded values, 0 to the largest code
+  std::vector<float> table[3];  // samples + 2 encoded values, 0 to the largest code
   bool identity = true;
   MatrixF matrix{Matrix3{}};
   LcmsContext lcms;
@@ -192,6 +192,7 @@ struct CodesFromWorking::Impl {
   void ConvertByTable(const float* r, const float* g, const float* b, int64_t count,
                       Code* codes) const {
     float scratch[3][kChunkPx];
+    const auto scale = static_cast<float>(samples);
     for (int64_t done = 0; done < count; done += kChunkPx) {
       const int64_t part = std::min(kChunkPx, count - done);
       const float* planes[3] = {r + done, g + done, b + done};
@@ -206,7 +207,7 @@ struct CodesFromWorking::Impl {
         for (int64_t i = 0; i < part; ++i) {
           // Written so that NaN ends at 0.
           const float l = planes[c][i] > 0 ? std::min(planes[c][i], 1.0f) : 0.0f;
-          const float x = std::sqrt(l) * kSamples;
+          const float x = std::sqrt(l) * scale;
           const int k = static_cast<int>(x);
           const float t = x - static_cast<float>(k);
           out[3 * i] = static_cast<Code>(lut[k] + t * (lut[k + 1] - lut[k]) + 0.5f);
@@ -255,20 +256,23 @@ CodesFromWorking::CodesFromWorking(const Profile& profile, int depth) {
   WHEATPASTE_CHECK(profile.model() == ColourModel::kRgb && profile.can_encode());
   auto impl = std::make_unique<Impl>();
   impl->depth = depth;
+  if (depth == 16) impl->samples = 65536;
   const Profile::Handle& handle = *profile.handle_;
   const double top = depth == 8 ? 255 : 65535;
   if (handle.matrix_and_curves) {
     impl->by_table = true;
     for (size_t c = 0; c < 3; ++c) {
-      impl->table[c].resize(Impl::kSamples + 2);
-      for (int i = 0; i <= Impl::kSamples; ++i) {
-        const double root = static_cast<double>(i) / Impl::kSamples;
-        impl->table[c][static_cast<size_t>(i)] =
+      std::vector<float>& table = impl->table[c];
+      const int samples = impl->samples;
+      table.resize(static_cast<size_t>(samples) + 2);
+      for (int i = 0; i < samples; ++i) {
+        const double root = static_cast<double>(i) / samples;
+        table[static_cast<size_t>(i)] =
             static_cast<float>(top * EncodedOf(handle.curves[c], root * root));
       }
       // The brightest code, also where a curve does not quite reach 1.
-      impl->table[c][Impl::kSamples] = static_cast<float>(top);
-      impl->table[c][Impl::kSamples + 1] = static_cast<float>(top);
+      table[static_cast<size_t>(samples)] = static_cast<float>(top);
+      table[static_cast<size_t>(samples) + 1] = static_cast<float>(top);
     }
     Matrix3 profile_from_xyz;
     WHEATPASTE_CHECK(Invert(handle.xyz_from_rgb, &profile_from_xyz));

@@ -12,9 +12,9 @@ namespace {
 
 // A bitmap shown with fewer of its own pixels than this per output pixel looks soft.
 constexpr double kSoftBitmap = 0.9;
-// White ink this much above the photo's own maximum cannot be shown; over more than this share of a surface
-// it is worth a warning.
-constexpr double kBrightestInk = 1.05;
+// White ink this much above the photo's own maximum (a fifth of a stop) visibly loses; over more than this share
+// of the artwork it is worth a warning.
+constexpr double kBrightestInk = 1.15;
 constexpr double kTooBrightShare = 0.02;
 // A photo enlarged beyond this looks soft.
 constexpr double kSoftPhoto = 1.05;

@@ -51,6 +51,8 @@ LinearPremul Walk(const Pyramid& artwork, int k, double u, double v, const Momen
 
 LinearPremul AverageEllipse(const Pyramid& artwork, const Footprint& f) {
   Moments m = MomentsOf(f);
+  constexpr double kRadius2 = double{kFilterRadiusPx} * double{kFilterRadiusPx};
+  m = {kRadius2 * m.uu, kRadius2 * m.uv, kRadius2 * m.vv};
   if (!std::isfinite(m.uu + m.vv + f.u + f.v)) return {};
   const double half_trace = (m.uu + m.vv) / 2;
   const double root = std::sqrt((m.uu - m.vv) * (m.uu - m.vv) / 4 + m.uv * m.uv);

@@ -17,12 +17,10 @@ namespace wheatpaste {
 // What the walk over one ellipse needs, worked out for a block of pixels at a time.
 struct EllipseBlock {
   static constexpr int kPixels = 64;
-  alignas(64) float u[kPixels], v[kPixels];          // centre, level px
+  alignas(64) float u[kPixels], v[kPixels];              // centre, level px
   alignas(64) float a[kPixels], b[kPixels], c[kPixels];  // q = a du^2 + b du dv + c dv^2
-  alignas(64) float lean[kPixels];     // du of the chord's middle for dv = 1
-  alignas(64) float chord2[kPixels];   // squared half chord at dv = 0
-  alignas(64) float reach_v[kPixels];  // largest |dv|
-  alignas(64) float level[kPixels];    // as a float; below 0: nothing to see
+  alignas(64) float reach_u[kPixels], reach_v[kPixels];  // largest |du|, |dv|
+  alignas(64) float level[kPixels];                      // as a float; below 0: nothing to see
 };
 
 struct LevelRows {
@@ -55,8 +53,11 @@ void SetUpBlock(const FootprintRow& row, int64_t from, int count, EllipseBlock& 
     std::fill(in[s] + count, in[s] + EllipseBlock::kPixels, in[s][count - 1]);
   }
   for (int i = 0; i < count; i += lanes) {
-    const V ux = hn::Load(d, in[2] + i), uy = hn::Load(d, in[3] + i);
-    const V vx = hn::Load(d, in[4] + i), vy = hn::Load(d, in[5] + i);
+    const V radius = hn::Set(d, kFilterRadiusPx);
+    const V ux = hn::Mul(radius, hn::Load(d, in[2] + i));
+    const V uy = hn::Mul(radius, hn::Load(d, in[3] + i));
+    const V vx = hn::Mul(radius, hn::Load(d, in[4] + i));
+    const V vy = hn::Mul(radius, hn::Load(d, in[5] + i));
     V muu = hn::MulAdd(ux, ux, hn::Mul(uy, uy));
     const V muv = hn::MulAdd(ux, vx, hn::Mul(uy, vy));
     V mvv = hn::MulAdd(vx, vx, hn::Mul(vy, vy));
@@ -91,8 +92,7 @@ void SetUpBlock(const FootprintRow& row, int64_t from, int count, EllipseBlock& 
     hn::Store(hn::Div(mvv, det), d, block.a + i);
     hn::Store(hn::Div(hn::Mul(hn::Set(d, -2.0f), cross), det), d, block.b + i);
     hn::Store(hn::Div(muu, det), d, block.c + i);
-    hn::Store(hn::Div(cross, mvv), d, block.lean + i);
-    hn::Store(hn::Div(det, mvv), d, block.chord2 + i);
+    hn::Store(hn::Sqrt(muu), d, block.reach_u + i);
     hn::Store(hn::Sqrt(mvv), d, block.reach_v + i);
     // Anything not finite, or too far away for whole numbers, sees nothing.
     const auto near = hn::Lt(hn::Add(hn::Abs(u), hn::Abs(v)), hn::Set(d, 1e9f));
@@ -103,11 +103,116 @@ void SetUpBlock(const FootprintRow& row, int64_t from, int count, EllipseBlock& 
   }
 }
 
+// Weighted sums over one ellipse, a lane for every eighth (or fewer) column.
+struct Sums {
+  V weight, red, green, blue, alpha;
+};
+
+HWY_INLINE void Gather(Sums& sums, V w, const float* r, const float* g, const float* b,
+                       const float* a) {
+  const Lanes d;
+  sums.red = hn::MulAdd(w, hn::LoadU(d, r), sums.red);
+  sums.green = hn::MulAdd(w, hn::LoadU(d, g), sums.green);
+  sums.blue = hn::MulAdd(w, hn::LoadU(d, b), sums.blue);
+  sums.alpha = hn::MulAdd(w, hn::LoadU(d, a), sums.alpha);
+}
+
+// Rows and columns that hold the ellipse's bounds.
+struct Box {
+  int32_t first_row, last_row, first_column, last_column;
+};
+
+HWY_INLINE Box BoundsOf(const EllipseBlock& block, int p) {
+  const float u = block.u[p] - 0.5f, v = block.v[p] - 0.5f;
+  return {static_cast<int32_t>(std::ceil(v - block.reach_v[p])),
+          static_cast<int32_t>(std::floor(v + block.reach_v[p])),
+          static_cast<int32_t>(std::ceil(u - block.reach_u[p])),
+          static_cast<int32_t>(std::floor(u + block.reach_u[p]))};
+}
+
+// A small ellipse wholly within the artwork: every row of its bounds, all columns. Down a column
+// e = 1 - q is a parabola, so it goes on by its first and second difference.
+HWY_INLINE void WalkBox(const EllipseBlock& block, int p, const LevelRows& level, const Box& box,
+                        int lanes, V lane_centre, Sums& sums) {
+  const Lanes d;
+  const float dv = static_cast<float>(box.first_row) + 0.5f - block.v[p];
+  const float c = block.c[p];
+  const V second = hn::Set(d, -2.0f * c);
+  const int64_t from = box.first_row * level.row_stride;
+  const int64_t to = box.last_row * level.row_stride;
+  for (int32_t i = box.first_column; i <= box.last_column; i += lanes) {
+    const V du = hn::Add(lane_centre, hn::Set(d, static_cast<float>(i) - block.u[p]));
+    const V b_du = hn::Mul(hn::Set(d, block.b[p]), du);
+    const V a_du2 = hn::Mul(hn::Mul(hn::Set(d, block.a[p]), du), du);
+    V e = hn::Sub(hn::NegMulAdd(b_du, hn::Set(d, dv), hn::Set(d, 1.0f - c * dv * dv)), a_du2);
+    V step = hn::Sub(hn::Set(d, -c * (2 * dv + 1)), b_du);
+    for (int64_t offset = from + i; offset <= to + i; offset += level.row_stride) {
+      const V root_w = hn::Max(hn::Zero(d), e);
+      const V w = hn::Mul(root_w, root_w);
+      sums.weight = hn::Add(sums.weight, w);
+      Gather(sums, w, level.plane[0] + offset, level.plane[1] + offset, level.plane[2] + offset,
+             level.plane[3] + offset);
+      e = hn::Add(e, step);
+      step = hn::Add(step, second);
+    }
+  }
+}
+
+// Any ellipse: each row from its chord's first column to its last, edges clear or repeated.
+void WalkChords(const EllipseBlock& block, int p, const LevelRows& level, const Edges& edges,
+                const Box& box, int lanes, V lane_centre, Sums& sums) {
+  const Lanes d;
+  const float u = block.u[p], v = block.v[p];
+  const V va = hn::Set(d, block.a[p]);
+  for (int32_t j = box.first_row; j <= box.last_row; ++j) {
+    const bool row_outside = j < 0 || j >= level.height;
+    const bool row_clear = row_outside && (j < 0 ? !edges.repeat_top : !edges.repeat_bottom);
+    const int32_t y = std::clamp(j, 0, level.height - 1);
+    const float dv = static_cast<float>(j) + 0.5f - v;
+    // q = 1 is a du^2 + b dv du + (c dv^2 - 1) = 0 along the row.
+    const float lean = -block.b[p] * dv / (2 * block.a[p]);
+    const float half2 = lean * lean - (block.c[p] * dv * dv - 1) / block.a[p];
+    if (half2 <= 0) continue;
+    const float half = std::sqrt(half2);
+    const float middle = u + lean - 0.5f;
+    const auto first = static_cast<int32_t>(std::ceil(middle - half));
+    const auto last = static_cast<int32_t>(std::floor(middle + half));
+    const V vb = hn::Set(d, block.b[p] * dv);
+    const V rest = hn::Set(d, 1.0f - block.c[p] * dv * dv);
+    const int64_t offset = y * level.row_stride;
+    for (int32_t i = first; i <= last; i += lanes) {
+      const V du = hn::Add(lane_centre, hn::Set(d, static_cast<float>(i) - u));
+      const V e = hn::NegMulAdd(hn::MulAdd(va, du, vb), du, rest);
+      const V root_w = hn::Max(hn::Zero(d), e);
+      const V w = hn::Mul(root_w, root_w);
+      sums.weight = hn::Add(sums.weight, w);
+      if (row_clear) continue;
+      if (HWY_LIKELY(i >= 0 && i + lanes <= level.width)) {
+        Gather(sums, w, level.plane[0] + offset + i, level.plane[1] + offset + i,
+               level.plane[2] + offset + i, level.plane[3] + offset + i);
+        continue;
+      }
+      // Along the artwork's left and right edges, lane by lane.
+      alignas(64) float part[4][8] = {};
+      for (int lane = 0; lane < lanes; ++lane) {
+        const int32_t x = i + lane;
+        const bool clear =
+            (x < 0 && !edges.repeat_left) || (x >= level.width && !edges.repeat_right);
+        if (clear) continue;
+        const int32_t inside = std::clamp(x, 0, level.width - 1);
+        for (int plane = 0; plane < 4; ++plane) {
+          part[plane][lane] = level.plane[plane][offset + inside];
+        }
+      }
+      Gather(sums, w, part[0], part[1], part[2], part[3]);
+    }
+  }
+}
+
 void AverageRow(const Pyramid& artwork, const FootprintRow& row, const LinearPremulRow& out) {
   const Lanes d;
   const int lanes = static_cast<int>(hn::Lanes(d));
   const V lane_centre = hn::Add(hn::Iota(d, 0.0f), hn::Set(d, 0.5f));
-  const Edges& edges = artwork.edges();
   LevelRows levels[Pyramid::kLevels];
   for (int k = 0; k < Pyramid::kLevels; ++k) {
     const ImageView<LinearPremul> view = artwork.level(k);
@@ -126,66 +231,25 @@ void AverageRow(const Pyramid& artwork, const FootprintRow& row, const LinearPre
       out.r[to] = out.g[to] = out.b[to] = out.a[to] = 0;
       if (block.level[p] < 0) continue;
       const LevelRows& level = levels[static_cast<int>(block.level[p])];
-      const float u = block.u[p], v = block.v[p];
-      const float reach_v = block.reach_v[p];
-      const auto first_row = static_cast<int32_t>(std::ceil(v - reach_v - 0.5f));
-      const auto last_row = static_cast<int32_t>(std::floor(v + reach_v - 0.5f));
-      const V va = hn::Set(d, block.a[p]);
-      const float inverse_reach2 = 1.0f / (reach_v * reach_v);
-      V sum = hn::Zero(d), red = sum, green = sum, blue = sum, alpha = sum;
-      for (int32_t j = first_row; j <= last_row; ++j) {
-        const bool row_outside = j < 0 || j >= level.height;
-        const bool row_clear = row_outside && (j < 0 ? !edges.repeat_top : !edges.repeat_bottom);
-        const int32_t y = std::clamp(j, 0, level.height - 1);
-        const float dv = static_cast<float>(j) + 0.5f - v;
-        const float half2 = block.chord2[p] * (1.0f - dv * dv * inverse_reach2);
-        if (half2 <= 0) continue;
-        const float half = std::sqrt(half2);
-        const float middle = u + block.lean[p] * dv - 0.5f;
-        const auto first = static_cast<int32_t>(std::ceil(middle - half));
-        const auto last = static_cast<int32_t>(std::floor(middle + half));
-        const V vb = hn::Set(d, block.b[p] * dv);
-        const V vc = hn::Set(d, block.c[p] * dv * dv);
-        const int64_t offset = y * level.row_stride;
-        for (int32_t i = first; i <= last; i += lanes) {
-          const V du = hn::Add(lane_centre, hn::Set(d, static_cast<float>(i) - u));
-          const V q = hn::MulAdd(hn::MulAdd(va, du, vb), du, vc);
-          const V root_w = hn::Max(hn::Zero(d), hn::Sub(hn::Set(d, 1.0f), q));
-          const V w = hn::Mul(root_w, root_w);
-          sum = hn::Add(sum, w);
-          if (row_clear) continue;
-          if (HWY_LIKELY(i >= 0 && i + lanes <= level.width)) {
-            red = hn::MulAdd(w, hn::LoadU(d, level.plane[0] + offset + i), red);
-            green = hn::MulAdd(w, hn::LoadU(d, level.plane[1] + offset + i), green);
-            blue = hn::MulAdd(w, hn::LoadU(d, level.plane[2] + offset + i), blue);
-            alpha = hn::MulAdd(w, hn::LoadU(d, level.plane[3] + offset + i), alpha);
-            continue;
-          }
-          // Along the artwork's left and right edges: lane by lane, clear or repeated.
-          alignas(64) float part[4][8] = {};
-          for (int lane = 0; lane < lanes; ++lane) {
-            const int32_t x = i + lane;
-            const bool clear = (x < 0 && !edges.repeat_left) ||
-                               (x >= level.width && !edges.repeat_right);
-            if (clear) continue;
-            const int32_t inside = std::clamp(x, 0, level.width - 1);
-            for (int plane = 0; plane < 4; ++plane) {
-              part[plane][lane] = level.plane[plane][offset + inside];
-            }
-          }
-          red = hn::MulAdd(w, hn::Load(d, part[0]), red);
-          green = hn::MulAdd(w, hn::Load(d, part[1]), green);
-          blue = hn::MulAdd(w, hn::Load(d, part[2]), blue);
-          alpha = hn::MulAdd(w, hn::Load(d, part[3]), alpha);
-        }
+      const Box box = BoundsOf(block, p);
+      const V zero = hn::Zero(d);
+      Sums sums{zero, zero, zero, zero, zero};
+      // Two vectors wide at the most: beyond that a slanted ellipse leaves most of its box empty.
+      const int32_t columns = box.last_column - box.first_column;
+      const bool within = box.first_row >= 0 && box.last_row < level.height &&
+                          box.first_column >= 0 && box.last_column + lanes <= level.width;
+      if (HWY_LIKELY(within && columns < 2 * lanes && columns < 16)) {
+        WalkBox(block, p, level, box, lanes, lane_centre, sums);
+      } else {
+        WalkChords(block, p, level, artwork.edges(), box, lanes, lane_centre, sums);
       }
-      const float whole = hn::GetLane(hn::SumOfLanes(d, sum));
+      const float whole = hn::GetLane(hn::SumOfLanes(d, sums.weight));
       if (whole <= 0) continue;
       const float scale = 1.0f / whole;
-      out.r[to] = hn::GetLane(hn::SumOfLanes(d, red)) * scale;
-      out.g[to] = hn::GetLane(hn::SumOfLanes(d, green)) * scale;
-      out.b[to] = hn::GetLane(hn::SumOfLanes(d, blue)) * scale;
-      out.a[to] = hn::GetLane(hn::SumOfLanes(d, alpha)) * scale;
+      out.r[to] = hn::GetLane(hn::SumOfLanes(d, sums.red)) * scale;
+      out.g[to] = hn::GetLane(hn::SumOfLanes(d, sums.green)) * scale;
+      out.b[to] = hn::GetLane(hn::SumOfLanes(d, sums.blue)) * scale;
+      out.a[to] = hn::GetLane(hn::SumOfLanes(d, sums.alpha)) * scale;
     }
   }
 }

@@ -7,7 +7,6 @@
 
 #include <cstring>
 #include <memory>
-#include <new>
 #include <type_traits>
 
 #include "base/check.h"
@@ -55,6 +54,15 @@ using ImageView = BasicImageView<Colour, false>;
 template <typename Colour>
 using MutableImageView = BasicImageView<Colour, true>;
 
+// A block of floats on a 64-byte boundary, all zero. Large ones are fresh memory of the system in large
+// pages: zero already, and met by few page faults.
+struct FreeFloats {
+  size_t mapped_bytes = 0;  // 0: from the heap
+  void operator()(float* data) const;
+};
+using FloatBlock = std::unique_ptr<float, FreeFloats>;
+FloatBlock ZeroedFloats(size_t count);
+
 template <typename Colour>
 class Image {
  public:
@@ -69,9 +77,7 @@ class Image {
     row_stride_ = (size.width + kAlignFloats - 1) / kAlignFloats * kAlignFloats;
     const size_t count = static_cast<size_t>(row_stride_ * size.height * kPlanes);
     if (count == 0) return;
-    data_.reset(static_cast<float*>(
-        ::operator new(count * sizeof(float), std::align_val_t{kAlignFloats * sizeof(float)})));
-    std::memset(data_.get(), 0, count * sizeof(float));
+    data_ = ZeroedFloats(count);
   }
 
   Image Copy() const {
@@ -96,12 +102,7 @@ class Image {
   const float* row(int plane, int64_t y) const { return view().row(plane, y); }
 
  private:
-  struct Free {
-    void operator()(float* data) const {
-      ::operator delete(data, std::align_val_t{kAlignFloats * sizeof(float)});
-    }
-  };
-  std::unique_ptr<float, Free> data_;
+  FloatBlock data_;
   SizePx size_;
   int64_t row_stride_ = 0;
 };

@@ -137,8 +137,9 @@ Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
   const cv::Mat mean_c = BoxSum(centred, radius) / cv::max(count, 1e-3f);
   cv::Mat variance = BoxSum(centred.mul(centred), radius) / cv::max(count, 1e-3f);
   variance = cv::max(variance - mean_c.mul(mean_c), 0.0f);
-  // Without texture nothing is smoothed, down to rounding.
-  const cv::Mat eps = (reach * mean_y).mul(reach * mean_y);
+  const cv::Mat texture = (reach * mean_y).mul(reach * mean_y);
+  const cv::Mat safe_variance = variance + 1e-12f;
+  const cv::Mat kept = cv::max(1.0f - texture / safe_variance, 0.0f) / safe_variance;
 
   ParallelFor(3, [&](int64_t c) {
     const int plane = static_cast<int>(c);
@@ -148,7 +149,7 @@ Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
     }
     const cv::Mat mean_l = BoxSum(channel.mul(mask), radius) / cv::max(count, 1e-3f);
     cv::Mat slope = BoxSum(centred.mul(channel), radius) / cv::max(count, 1e-3f);
-    slope = (slope - mean_c.mul(mean_l)) / (variance + eps + 1e-12f);
+    slope = (slope - mean_c.mul(mean_l)).mul(kept);
     const cv::Mat offset = mean_l - slope.mul(mean_y);
     // Windows overlap: each pixel takes the mean of all that hold it.
     const cv::Mat has = cv::min(count, 1.0f);

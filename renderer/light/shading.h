@@ -4,11 +4,11 @@
 // Model   L = E Rs + S with S = 0 in this version, so E = L / Rs. The substrate's own fine texture
 //         (weave, grain of plaster, noise) must not show through opaque ink, the shading, the shadows
 //         and their edges must. An edge-preserving mean over windows of the surface does that, guided by
-//         luminance Y: in each window L_c = a_c Y + b_c by least squares with
-//             a_c = cov(Y, L_c) / (var(Y) + eps),   eps = (kTextureReach t mean(Y))^2
-//         where t is the contrast of the surface's fine texture, measured on the photo: contrast below it
-//         is taken away, contrast far above (a shadow's edge) stays. A surface without texture (t = 0)
-//         keeps its light unchanged.
+//         luminance Y: in each window L_c = a_c Y + b_c with
+//             a_c = cov(Y, L_c) / var(Y) * max(0, 1 - v / var(Y)),   v = (kTextureReach t mean(Y))^2
+//         where t is the contrast of the surface's fine texture, measured on the photo. A window whose
+//         variance is texture alone is flattened, one that holds a shadow's edge is kept. A surface without
+//         texture (t = 0) keeps its light unchanged.
 // Bands   a band in which the substrate returns little says little of the light: on green paint the photo's
 //         blue is noise, or clipped. Bands are weighted by trust
 //             w_c = smoothstep(kWeakBand, kStrongBand, Rs_c / max Rs),
@@ -16,7 +16,8 @@
 //         so that neutral and kraft-coloured substrates keep their own colour of light exactly, and
 //         on saturated ones the light is taken to have the colour that the strong bands show.
 // Source  He, Sun, Tang 2013, IEEE PAMI 35(6), 1397-1409 (guided image filter), with windows cut to
-//         the visible surface. The choice of eps and of the bands' trust is derived here.
+//         the visible surface and the shrinkage of Lee 1980, IEEE PAMI 2(2), 165-168 (local statistics),
+//         in place of its constant. The trust in bands is derived here.
 // Threads runs in parallel; the same bits for any thread count.
 #pragma once
 
@@ -26,7 +27,7 @@
 namespace wheatpaste {
 
 // How many times the texture's own contrast is still taken for texture.
-inline constexpr double kTextureReach = 2.5;
+inline constexpr double kTextureReach = 1.5;
 
 inline constexpr double kWeakBand = 0.15;
 inline constexpr double kStrongBand = 0.45;

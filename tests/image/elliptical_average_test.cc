@@ -16,6 +16,7 @@ namespace {
 
 using test::HomographyFromQuad;
 
+constexpr double kRadius2 = double{kFilterRadiusPx} * double{kFilterRadiusPx};
 // Squared smaller radius at which the level changes.
 constexpr double kLeastMoment =
     double{kMinRadius} * double{kMinRadius} + double{kBoxShare};
@@ -236,7 +237,7 @@ TEST_CASE("AverageEllipses: 45 dB or more from samples weighted by the pixel fil
       for (int b = -kSamples; b < kSamples; ++b) {
         for (int a = -kSamples; a < kSamples; ++a) {
           const double dx = (a + 0.5) / kSamples, dy = (b + 0.5) / kSamples;
-          const double r2 = dx * dx + dy * dy;
+          const double r2 = (dx * dx + dy * dy) / kRadius2;
           if (r2 >= 1) continue;
           const Eigen::Vector2d t = at(pixels[i].x() + dx, pixels[i].y() + dy) * kCells;
           const bool even = std::fmod(std::floor(t.x()) + std::floor(t.y()), 2) == 0;
@@ -280,7 +281,7 @@ TEST_CASE("AverageEllipses: agrees with its plain twin on every instruction set"
                         size * (-s * std::sin(skew) + ratio * c * std::cos(skew))};
       // Where the level is about to change, rounding decides; that is checked elsewhere.
       const double shortest = std::max(size * ratio, size / double{kMaxElongation});
-      const double step = std::log2(shortest * shortest / kLeastMoment) / 2;
+      const double step = std::log2(kRadius2 * shortest * shortest / kLeastMoment) / 2;
       if (step > -0.01 && std::abs(step - std::round(step)) < 0.01) continue;
       footprints.push_back(f);
     }
@@ -315,7 +316,7 @@ TEST_CASE("AverageEllipse: a constant artwork stays constant at every size",
 }
 
 // The moment rule: the whole filter, from hard-edged artwork to the value, has the second moment of the
-// round pixel filter, 1/8 px^2, on both sides of a change of level. Measured on the derivative of an
+// round pixel filter, R^2 / 8, on both sides of a change of level. Measured on the derivative of an
 // edge's profile; averaged over where the edge lies on the artwork's pixels (a raster holds an edge to
 // a sixth of a squared pixel, depending on that).
 TEST_CASE("AverageEllipse: sharpness is the same on both sides of a change of level",
@@ -349,12 +350,12 @@ TEST_CASE("AverageEllipse: sharpness is the same on both sides of a change of le
     }
     return mean_moment;
   };
-  const double border = 2 * std::sqrt(kLeastMoment);  // level 0 ends here
+  const double border = 2 * std::sqrt(kLeastMoment / kRadius2);  // level 0 ends here
   const double before = moment(border * 0.999), after = moment(border * 1.001);
   INFO("second moment " << before << " and " << after << " px^2");
   // 2 % of the filter's width: a fortieth of what a 1 px blur would add.
-  CHECK(std::sqrt(before) == Approx(std::sqrt(1.0 / 8)).epsilon(0.02));
-  CHECK(std::sqrt(after) == Approx(std::sqrt(1.0 / 8)).epsilon(0.02));
+  CHECK(std::sqrt(before) == Approx(std::sqrt(kRadius2 / 8)).epsilon(0.02));
+  CHECK(std::sqrt(after) == Approx(std::sqrt(kRadius2 / 8)).epsilon(0.02));
 }
 
 TEST_CASE("AverageEllipses: beyond the artwork lies nothing, or its edge where it is to repeat",

@@ -1,0 +1,235 @@
+// bench.cc - how fast, as ratios within one run on one machine. Nothing here passes or fails.
+//
+// What    the budgets of the program's design: the 3840 x 2160 composite against OpenCV's bilinear warp and
+//         against a scripted ImageMagick chain, two threads against one, a cold render of a 12-megapixel
+//         photograph, a hundred artworks on one scene, and the start of the program.
+// Use     ./build.sh bench; the table of ratios follows Google Benchmark's own.
+
+#include <benchmark/benchmark.h>
+
+#include <cstdio>
+#include <cstdlib>
+#include <map>
+#include <random>
+#include <string>
+
+#include <opencv2/imgproc.hpp>
+
+#include "base/parallel.h"
+#include "composite/render_scene.h"
+#include "output/write_picture.h"
+#include "scene/read_scene.h"
+#include "support.h"
+
+namespace wheatpaste {
+namespace {
+
+using test::TempFolder;
+
+// A photograph-like picture: slopes, a shadow, noise.
+void WritePhoto(const std::string& path, PictureFormat format, SizePx size) {
+  std::mt19937 random(3);
+  const Profile srgb = Profile::Srgb();
+  PictureFacts facts;
+  facts.size = size;
+  facts.profile = &srgb;
+  Bytes row(static_cast<size_t>(size.width * 3));
+  const auto written = WritePicture(path, format, facts, [&](int64_t y0, int64_t y1) {
+    row.resize(static_cast<size_t>(size.width * 3 * (y1 - y0)));
+    for (int64_t i = 0; i < size.width * (y1 - y0); ++i) {
+      const int64_t x = i % size.width, y = y0 + i / size.width;
+      const int64_t shade = 120 + 100 * x / size.width - 40 * y / size.height;
+      const int64_t value = (x + y > size.width ? shade * 3 / 4 : shade) + random() % 5;
+      for (int64_t c = 0; c < 3; ++c) row[static_cast<size_t>(3 * i + c)] = static_cast<uint8_t>(value);
+    }
+    return row.data();
+  });
+  if (!written) std::fputs(FormatErrors(written.errors()).c_str(), stderr), std::exit(2);
+}
+
+// Corners that enclose about half of a 16 : 9 frame.
+std::string SceneText(const std::string& photo, SizePx size, const std::string& ink) {
+  const auto x = [&](double share) { return std::to_string(share * double(size.width)); };
+  const auto y = [&](double share) { return std::to_string(share * double(size.height)); };
+  return "title = \"bench\"\n[photo]\nfile = \"" + photo + "\"\n[[surface]]\nname = \"wall\"\n" +
+         "shape = \"plane\"\nsize = [1200, 800]\ncorners = [[" + x(0.14) + ", " + y(0.10) + "], [" +
+         x(0.90) + ", " + y(0.18) + "], [" + x(0.88) + ", " + y(0.80) + "], [" + x(0.17) + ", " +
+         y(0.90) + "]]\nsubstrate = \"plaster wall\"\n[[placement]]\nsurface = \"wall\"\n" +
+         "artwork = \"mark\"\nfit = \"stretch\"\nink = \"" + ink + "\"\n";
+}
+
+SlotFiles PosterInSlot() {
+  Placed<std::string> file;
+  file.value = test::SourcePath("assets-open/quillwort/poster.svg");
+  file.place.file = "bench";
+  return {{"mark", file}};
+}
+
+RenderedScene Prepare(const TempFolder& folder, SizePx size, const std::string& ink) {
+  const std::string photo = "photo.png";
+  WritePhoto(folder / photo, PictureFormat::kPng, size);
+  auto scene = ParseScene(SceneText(photo, size, ink), folder / "scene.toml",
+                          {WHEATPASTE_SOURCE_DIR, {}});
+  if (!scene) std::fputs(FormatErrors(scene.errors()).c_str(), stderr), std::exit(2);
+  const auto artworks = ReadArtworks(*scene, PosterInSlot(), false);
+  if (!artworks) std::fputs(FormatErrors(artworks.errors()).c_str(), stderr), std::exit(2);
+  auto rendered = RenderScene(std::move(*scene), *artworks, std::nullopt);
+  if (!rendered) std::fputs(FormatErrors(rendered.errors()).c_str(), stderr), std::exit(2);
+  return std::move(*rendered);
+}
+
+constexpr SizePx k4k{3840, 2160};
+
+void Warp4k(benchmark::State& state) {
+  cv::setNumThreads(static_cast<int>(state.range(0)));
+  const cv::Mat source(k4k.height, k4k.width, CV_8UC4, cv::Scalar(90, 120, 200, 255));
+  const cv::Mat map = (cv::Mat_<double>(3, 3) << 0.9, 0.05, 120, -0.03, 0.92, 90, 1e-5, 2e-5, 1);
+  cv::Mat out(source.size(), source.type());
+  for (auto _ : state) {
+    cv::warpPerspective(source, out, map, out.size(), cv::INTER_LINEAR);
+    benchmark::DoNotOptimize(out.data);
+  }
+}
+BENCHMARK(Warp4k)->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
+
+void Composite4k(benchmark::State& state, const std::string& ink) {
+  const TempFolder folder;
+  const RenderedScene rendered = Prepare(folder, k4k, ink);
+  const ThreadLimit limit(static_cast<int>(state.range(0)));
+  const BasePicture& base = rendered.scene->base;
+  Bytes codes(static_cast<size_t>(base.row_bytes() * base.size.height));
+  for (auto _ : state) {
+    rendered.compositor->CompositeRows(0, base.size.height, codes.data());
+    benchmark::DoNotOptimize(codes.data());
+  }
+}
+BENCHMARK_CAPTURE(Composite4k, transparent, std::string("transparent"))
+    ->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(Composite4k, opaque, std::string("opaque"))
+    ->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
+
+// One more artwork on a scene that is already analysed, to an encoded JPEG at 1920 x 1080.
+void AnotherArtwork(benchmark::State& state) {
+  const TempFolder folder;
+  const RenderedScene rendered = Prepare(folder, {1920, 1080}, "transparent");
+  const ThreadLimit limit(static_cast<int>(state.range(0)));
+  const BasePicture& base = rendered.scene->base;
+  PictureFacts facts;
+  facts.size = base.size;
+  facts.profile = &base.profile;
+  Bytes codes(static_cast<size_t>(base.row_bytes() * base.size.height));
+  for (auto _ : state) {
+    const auto artworks = ReadArtworks(rendered.scene->solved.scene, PosterInSlot(), false);
+    const auto drawn = PrepareArtworks(*rendered.scene, *artworks);
+    const Compositor compositor(*rendered.scene, *drawn);
+    compositor.CompositeRows(0, base.size.height, codes.data());
+    const auto written =
+        WritePicture(folder / "out.jpg", PictureFormat::kJpeg, facts,
+                     [&](int64_t y0, int64_t) { return codes.data() + y0 * base.row_bytes(); });
+    if (!written) state.SkipWithError("cannot write");
+  }
+}
+BENCHMARK(AnotherArtwork)->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
+
+void ColdRender12Mp(benchmark::State& state) {
+  const TempFolder folder;
+  WritePhoto(folder / "photo.jpg", PictureFormat::kJpeg, {4000, 3000});
+  test::WriteText(folder / "scene.toml", SceneText("photo.jpg", {4000, 3000}, "transparent"));
+  const std::string command = "render '" + folder / "scene.toml" + "' --artwork mark='" +
+                              PosterInSlot().at("mark").value + "' --size 1920x1080 --out '" +
+                              folder / "out.jpg" + "'";
+  for (auto _ : state) {
+    if (test::RunWheatpaste(command).status != 0) state.SkipWithError("render failed");
+  }
+}
+BENCHMARK(ColdRender12Mp)->UseRealTime()->Unit(benchmark::kMillisecond);
+
+void Start(benchmark::State& state) {
+  for (auto _ : state) {
+    if (std::system("'" WHEATPASTE_PROGRAM "' --version > /dev/null") != 0) {
+      state.SkipWithError("does not start");
+    }
+  }
+}
+BENCHMARK(Start)->UseRealTime()->Unit(benchmark::kMillisecond);
+
+// The chain that a script would use: enlarge the frame, distort, multiply, write.
+void ImageMagickChain4k(benchmark::State& state) {
+  const TempFolder folder;
+  WritePhoto(folder / "photo.png", PictureFormat::kPng, k4k);
+  const std::string art = folder / "art.png";
+  if (test::Run("rsvg-convert -w 2600 -h 1600 '" + PosterInSlot().at("mark").value + "' -o '" + art +
+                "'").status != 0) {
+    state.SkipWithError("rsvg-convert failed");
+    return;
+  }
+  const std::string command =
+      "convert '" + folder / "photo.png" + "' \\( '" + art +
+      "' -alpha set -virtual-pixel transparent -background none -extent 3840x2160 -distort "
+      "Perspective '0,0 537,216 2600,0 3456,388 2600,1600 3379,1728 0,1600 652,1944' \\) -compose "
+      "multiply -composite '" +
+      folder / "out.png" + "'";
+  for (auto _ : state) {
+    if (test::Run(command).status != 0) state.SkipWithError("convert failed");
+  }
+}
+BENCHMARK(ImageMagickChain4k)->UseRealTime()->Iterations(1)->Unit(benchmark::kMillisecond);
+
+// Google Benchmark's own table, and every time kept for the ratios.
+class Keeper : public benchmark::ConsoleReporter {
+ public:
+  void ReportRuns(const std::vector<Run>& runs) override {
+    for (const Run& run : runs) {
+      if (!run.error_occurred) times_[run.benchmark_name()] = run.GetAdjustedRealTime();
+    }
+    ConsoleReporter::ReportRuns(runs);
+  }
+
+  void PrintRatios() const {
+    std::puts("\nratios of this run                                              measured    budget");
+    Ratio("4K composite / OpenCV warp, transparent, 2 threads", "Composite4k/transparent/2/real_time",
+          "Warp4k/2/real_time", "<= 4");
+    Ratio("4K composite / OpenCV warp, opaque, 2 threads", "Composite4k/opaque/2/real_time",
+          "Warp4k/2/real_time", "<= 4");
+    Ratio("ImageMagick chain / 4K composite, 2 threads",
+          "ImageMagickChain4k/iterations:1/real_time", "Composite4k/transparent/2/real_time",
+          ">= 40");
+    Ratio("4K composite, 1 thread / 2 threads", "Composite4k/transparent/1/real_time",
+          "Composite4k/transparent/2/real_time", ">= 1.8");
+    Value("cold render, 12 megapixels to 1920x1080 JPEG, s", "ColdRender12Mp/real_time", 1e-3,
+          "<= 1.5");
+    Value("start and --version, ms", "Start/real_time", 1, "<= 60");
+    Inverse("artworks a second on one scene, 1920x1080 JPEG, 2 threads", "AnotherArtwork/2/real_time",
+            ">= 8");
+  }
+
+ private:
+  double Time(const std::string& name) const {
+    const auto found = times_.find(name);
+    return found == times_.end() ? 0 : found->second;
+  }
+  static void Line(const char* what, double value, const char* budget) {
+    if (value > 0) std::printf("%-64s %8.2f    %s\n", what, value, budget);
+  }
+  void Ratio(const char* what, const char* a, const char* b, const char* budget) const {
+    if (Time(b) > 0) Line(what, Time(a) / Time(b), budget);
+  }
+  void Value(const char* what, const char* a, double scale, const char* budget) const {
+    Line(what, Time(a) * scale, budget);
+  }
+  void Inverse(const char* what, const char* a, const char* budget) const {
+    if (Time(a) > 0) Line(what, 1000 / Time(a), budget);
+  }
+  std::map<std::string, double> times_;
+};
+
+}  // namespace
+}  // namespace wheatpaste
+
+int main(int argc, char** argv) {
+  benchmark::Initialize(&argc, argv);
+  wheatpaste::Keeper keeper;
+  benchmark::RunSpecifiedBenchmarks(&keeper);
+  keeper.PrintRatios();
+  return 0;
+}
