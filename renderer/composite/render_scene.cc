@@ -178,7 +178,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     if (artwork.is_vector()) continue;
     const double own = ready.raster_px_per_output_px *
                        static_cast<double>(artwork.pixels().width) /
-                       static_cast<double>(ready.pyramid->level(0).width());
+                       static_cast<double>(ready.pyramid->level(0).size.width);
     if (own < kSoftBitmap) {
       warnings.push_back(fmt::format(
           "{} has {:.2f} of its own pixels for each pixel of the picture and looks soft; expected 1 or "

@@ -19,7 +19,7 @@ Moments MomentsOf(const Footprint& f) {
 template <typename Weight>
 LinearPremul Walk(const Pyramid& artwork, int k, double u, double v, const Moments& m,
                   const Weight& weight) {
-  const ImageView<LinearPremul> level = artwork.level(k);
+  const PyramidLevel level = artwork.level(k);
   const Edges& edges = artwork.edges();
   const double det = m.uu * m.vv - m.uv * m.uv;
   const double reach_u = std::sqrt(m.uu), reach_v = std::sqrt(m.vv);
@@ -33,13 +33,13 @@ LinearPremul Walk(const Pyramid& artwork, int k, double u, double v, const Momen
       const double w = weight(q);
       sum += w;
       const bool clear = (i < 0 && !edges.repeat_left) ||
-                         (i >= level.width() && !edges.repeat_right) ||
+                         (i >= level.size.width && !edges.repeat_right) ||
                          (j < 0 && !edges.repeat_top) ||
-                         (j >= level.height() && !edges.repeat_bottom);
+                         (j >= level.size.height && !edges.repeat_bottom);
       if (clear) continue;
-      const int64_t x = std::clamp<int64_t>(i, 0, level.width() - 1);
-      const int64_t y = std::clamp<int64_t>(j, 0, level.height() - 1);
-      for (int plane = 0; plane < 4; ++plane) total[plane] += w * double{level.row(plane, y)[x]};
+      const int64_t x = std::clamp<int64_t>(i, 0, level.size.width - 1);
+      const int64_t y = std::clamp<int64_t>(j, 0, level.size.height - 1);
+      for (int c = 0; c < 4; ++c) total[c] += w * double{level.at(x, y)[c]};
     }
   }
   if (sum == 0) return {};

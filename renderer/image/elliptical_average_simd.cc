@@ -23,12 +23,6 @@ struct EllipseBlock {
   alignas(64) float level[kPixels];                      // as a float; below 0: nothing to see
 };
 
-struct LevelRows {
-  const float* plane[4];
-  int64_t row_stride;
-  int32_t width, height;
-};
-
 }  // namespace wheatpaste
 #endif
 
@@ -103,18 +97,25 @@ void SetUpBlock(const FootprintRow& row, int64_t from, int count, EllipseBlock& 
   }
 }
 
-// Weighted sums over one ellipse, a lane for every eighth (or fewer) column.
+// A pixel's four values, in one vector or (scalar target) in four.
+using PixelLanes = hn::CappedTag<float, 4>;
+using P = hn::Vec<PixelLanes>;
+constexpr size_t kPixelLanes = hn::MaxLanes(PixelLanes());
+constexpr size_t kPixelParts = 4 / kPixelLanes;
+
+// Weighted sums over one ellipse.
 struct Sums {
-  V weight, red, green, blue, alpha;
+  V weight;  // to be added up over the lanes
+  P value[kPixelParts];
 };
 
-HWY_INLINE void Gather(Sums& sums, V w, const float* r, const float* g, const float* b,
-                       const float* a) {
-  const Lanes d;
-  sums.red = hn::MulAdd(w, hn::LoadU(d, r), sums.red);
-  sums.green = hn::MulAdd(w, hn::LoadU(d, g), sums.green);
-  sums.blue = hn::MulAdd(w, hn::LoadU(d, b), sums.blue);
-  sums.alpha = hn::MulAdd(w, hn::LoadU(d, a), sums.alpha);
+HWY_INLINE void Add(Sums& sums, float weight, const float* pixel) {
+  const PixelLanes d;
+  const P w = hn::Set(d, weight);
+  for (size_t part = 0; part < kPixelParts; ++part) {
+    sums.value[part] =
+        hn::MulAdd(w, hn::LoadU(d, pixel + part * kPixelLanes), sums.value[part]);
+  }
 }
 
 // Rows and columns that hold the ellipse's bounds.
@@ -132,26 +133,28 @@ HWY_INLINE Box BoundsOf(const EllipseBlock& block, int p) {
 
 // A small ellipse wholly within the artwork: every row of its bounds, all columns. Down a column
 // e = 1 - q is a parabola, so it goes on by its first and second difference.
-HWY_INLINE void WalkBox(const EllipseBlock& block, int p, const LevelRows& level, const Box& box,
-                        int lanes, V lane_centre, Sums& sums) {
+HWY_INLINE void WalkBox(const EllipseBlock& block, int p, const PyramidLevel& level,
+                        const Box& box, int lanes, V lane_centre, Sums& sums) {
   const Lanes d;
   const float dv = static_cast<float>(box.first_row) + 0.5f - block.v[p];
   const float c = block.c[p];
   const V second = hn::Set(d, -2.0f * c);
-  const int64_t from = box.first_row * level.row_stride;
-  const int64_t to = box.last_row * level.row_stride;
+  const int64_t row_floats = 4 * level.size.width;
+  HWY_ALIGN float weights[8];
   for (int32_t i = box.first_column; i <= box.last_column; i += lanes) {
     const V du = hn::Add(lane_centre, hn::Set(d, static_cast<float>(i) - block.u[p]));
     const V b_du = hn::Mul(hn::Set(d, block.b[p]), du);
     const V a_du2 = hn::Mul(hn::Mul(hn::Set(d, block.a[p]), du), du);
     V e = hn::Sub(hn::NegMulAdd(b_du, hn::Set(d, dv), hn::Set(d, 1.0f - c * dv * dv)), a_du2);
     V step = hn::Sub(hn::Set(d, -c * (2 * dv + 1)), b_du);
-    for (int64_t offset = from + i; offset <= to + i; offset += level.row_stride) {
+    const int32_t count = std::min(lanes, box.last_column + 1 - i);
+    const float* pixels = level.at(i, box.first_row);
+    for (int32_t j = box.first_row; j <= box.last_row; ++j, pixels += row_floats) {
       const V root_w = hn::Max(hn::Zero(d), e);
       const V w = hn::Mul(root_w, root_w);
       sums.weight = hn::Add(sums.weight, w);
-      Gather(sums, w, level.plane[0] + offset, level.plane[1] + offset, level.plane[2] + offset,
-             level.plane[3] + offset);
+      hn::Store(w, d, weights);
+      for (int32_t lane = 0; lane < count; ++lane) Add(sums, weights[lane], pixels + 4 * lane);
       e = hn::Add(e, step);
       step = hn::Add(step, second);
     }
@@ -159,15 +162,17 @@ HWY_INLINE void WalkBox(const EllipseBlock& block, int p, const LevelRows& level
 }
 
 // Any ellipse: each row from its chord's first column to its last, edges clear or repeated.
-void WalkChords(const EllipseBlock& block, int p, const LevelRows& level, const Edges& edges,
+void WalkChords(const EllipseBlock& block, int p, const PyramidLevel& level, const Edges& edges,
                 const Box& box, int lanes, V lane_centre, Sums& sums) {
   const Lanes d;
   const float u = block.u[p], v = block.v[p];
+  const auto width = static_cast<int32_t>(level.size.width);
+  const auto height = static_cast<int32_t>(level.size.height);
   const V va = hn::Set(d, block.a[p]);
+  HWY_ALIGN float weights[8];
   for (int32_t j = box.first_row; j <= box.last_row; ++j) {
-    const bool row_outside = j < 0 || j >= level.height;
+    const bool row_outside = j < 0 || j >= height;
     const bool row_clear = row_outside && (j < 0 ? !edges.repeat_top : !edges.repeat_bottom);
-    const int32_t y = std::clamp(j, 0, level.height - 1);
     const float dv = static_cast<float>(j) + 0.5f - v;
     // q = 1 is a du^2 + b dv du + (c dv^2 - 1) = 0 along the row.
     const float lean = -block.b[p] * dv / (2 * block.a[p]);
@@ -179,7 +184,7 @@ void WalkChords(const EllipseBlock& block, int p, const LevelRows& level, const 
     const auto last = static_cast<int32_t>(std::floor(middle + half));
     const V vb = hn::Set(d, block.b[p] * dv);
     const V rest = hn::Set(d, 1.0f - block.c[p] * dv * dv);
-    const int64_t offset = y * level.row_stride;
+    const float* const row = level.at(0, std::clamp(j, 0, height - 1));
     for (int32_t i = first; i <= last; i += lanes) {
       const V du = hn::Add(lane_centre, hn::Set(d, static_cast<float>(i) - u));
       const V e = hn::NegMulAdd(hn::MulAdd(va, du, vb), du, rest);
@@ -187,40 +192,24 @@ void WalkChords(const EllipseBlock& block, int p, const LevelRows& level, const 
       const V w = hn::Mul(root_w, root_w);
       sums.weight = hn::Add(sums.weight, w);
       if (row_clear) continue;
-      if (HWY_LIKELY(i >= 0 && i + lanes <= level.width)) {
-        Gather(sums, w, level.plane[0] + offset + i, level.plane[1] + offset + i,
-               level.plane[2] + offset + i, level.plane[3] + offset + i);
-        continue;
-      }
-      // Along the artwork's left and right edges, lane by lane.
-      alignas(64) float part[4][8] = {};
-      for (int lane = 0; lane < lanes; ++lane) {
+      hn::Store(w, d, weights);
+      const int32_t count = std::min(lanes, last + 1 - i);
+      for (int32_t lane = 0; lane < count; ++lane) {
         const int32_t x = i + lane;
-        const bool clear =
-            (x < 0 && !edges.repeat_left) || (x >= level.width && !edges.repeat_right);
-        if (clear) continue;
-        const int32_t inside = std::clamp(x, 0, level.width - 1);
-        for (int plane = 0; plane < 4; ++plane) {
-          part[plane][lane] = level.plane[plane][offset + inside];
-        }
+        if ((x < 0 && !edges.repeat_left) || (x >= width && !edges.repeat_right)) continue;
+        Add(sums, weights[lane], row + 4 * int64_t{std::clamp(x, 0, width - 1)});
       }
-      Gather(sums, w, part[0], part[1], part[2], part[3]);
     }
   }
 }
 
 void AverageRow(const Pyramid& artwork, const FootprintRow& row, const LinearPremulRow& out) {
   const Lanes d;
+  const PixelLanes pixel_lanes;
   const int lanes = static_cast<int>(hn::Lanes(d));
   const V lane_centre = hn::Add(hn::Iota(d, 0.0f), hn::Set(d, 0.5f));
-  LevelRows levels[Pyramid::kLevels];
-  for (int k = 0; k < Pyramid::kLevels; ++k) {
-    const ImageView<LinearPremul> view = artwork.level(k);
-    for (int plane = 0; plane < 4; ++plane) levels[k].plane[plane] = view.row(plane, 0);
-    levels[k].row_stride = view.row_stride();
-    levels[k].width = static_cast<int32_t>(view.width());
-    levels[k].height = static_cast<int32_t>(view.height());
-  }
+  PyramidLevel levels[Pyramid::kLevels];
+  for (int k = 0; k < Pyramid::kLevels; ++k) levels[k] = artwork.level(k);
 
   EllipseBlock block;
   for (int64_t from = 0; from < row.count; from += EllipseBlock::kPixels) {
@@ -230,15 +219,16 @@ void AverageRow(const Pyramid& artwork, const FootprintRow& row, const LinearPre
       const int64_t to = from + p;
       out.r[to] = out.g[to] = out.b[to] = out.a[to] = 0;
       if (block.level[p] < 0) continue;
-      const LevelRows& level = levels[static_cast<int>(block.level[p])];
+      const PyramidLevel& level = levels[static_cast<int>(block.level[p])];
       const Box box = BoundsOf(block, p);
-      const V zero = hn::Zero(d);
-      Sums sums{zero, zero, zero, zero, zero};
-      // Two vectors wide at the most: beyond that a slanted ellipse leaves most of its box empty.
-      const int32_t columns = box.last_column - box.first_column;
-      const bool within = box.first_row >= 0 && box.last_row < level.height &&
-                          box.first_column >= 0 && box.last_column + lanes <= level.width;
-      if (HWY_LIKELY(within && columns < 2 * lanes && columns < 16)) {
+      Sums sums;
+      sums.weight = hn::Zero(d);
+      for (P& value : sums.value) value = hn::Zero(pixel_lanes);
+      const bool within = box.first_row >= 0 && box.last_row < level.size.height &&
+                          box.first_column >= 0 && box.last_column < level.size.width;
+      // Wider than this, a slanted ellipse leaves most of its box empty.
+      constexpr int32_t kWidestBox = 8;
+      if (HWY_LIKELY(within && box.last_column - box.first_column < kWidestBox)) {
         WalkBox(block, p, level, box, lanes, lane_centre, sums);
       } else {
         WalkChords(block, p, level, artwork.edges(), box, lanes, lane_centre, sums);
@@ -246,10 +236,15 @@ void AverageRow(const Pyramid& artwork, const FootprintRow& row, const LinearPre
       const float whole = hn::GetLane(hn::SumOfLanes(d, sums.weight));
       if (whole <= 0) continue;
       const float scale = 1.0f / whole;
-      out.r[to] = hn::GetLane(hn::SumOfLanes(d, sums.red)) * scale;
-      out.g[to] = hn::GetLane(hn::SumOfLanes(d, sums.green)) * scale;
-      out.b[to] = hn::GetLane(hn::SumOfLanes(d, sums.blue)) * scale;
-      out.a[to] = hn::GetLane(hn::SumOfLanes(d, sums.alpha)) * scale;
+      HWY_ALIGN float value[4];
+      for (size_t part = 0; part < kPixelParts; ++part) {
+        hn::Store(hn::Mul(sums.value[part], hn::Set(pixel_lanes, scale)), pixel_lanes,
+                  value + part * kPixelLanes);
+      }
+      out.r[to] = value[0];
+      out.g[to] = value[1];
+      out.b[to] = value[2];
+      out.a[to] = value[3];
     }
   }
 }

@@ -9,27 +9,53 @@ namespace {
 
 constexpr int64_t kBandRows = 32;
 
-Image<LinearPremul> Halve(ImageView<LinearPremul> in, const Edges& edges) {
-  const SizePx size{(in.width() + 1) / 2, (in.height() + 1) / 2};
-  Image<LinearPremul> out(size);
-  const int64_t whole_columns = in.width() / 2;
-  ParallelRows(size.height, kBandRows, [&](int64_t y0, int64_t y1) {
+FloatBlock Interleave(ImageView<LinearPremul> planes) {
+  FloatBlock pixels = ZeroedFloats(static_cast<size_t>(4 * planes.size().area()));
+  float* const all = pixels.get();
+  ParallelRows(planes.height(), kBandRows, [&](int64_t y0, int64_t y1) {
+    for (int64_t y = y0; y < y1; ++y) {
+      const float* const r = planes.row(0, y);
+      const float* const g = planes.row(1, y);
+      const float* const b = planes.row(2, y);
+      const float* const a = planes.row(3, y);
+      float* to = all + 4 * y * planes.width();
+      for (int64_t x = 0; x < planes.width(); ++x, to += 4) {
+        to[0] = r[x];
+        to[1] = g[x];
+        to[2] = b[x];
+        to[3] = a[x];
+      }
+    }
+  });
+  return pixels;
+}
+
+}  // namespace
+
+Pyramid::Level Pyramid::Halve(const Level& in) const {
+  Level out;
+  out.size = {(in.size.width + 1) / 2, (in.size.height + 1) / 2};
+  out.pixels = ZeroedFloats(static_cast<size_t>(4 * out.size.area()));
+  const int64_t whole_columns = in.size.width / 2;
+  ParallelRows(out.size.height, kBandRows, [&](int64_t y0, int64_t y1) {
     for (int64_t y = y0; y < y1; ++y) {
       const int64_t upper = 2 * y;
-      const bool has_lower = upper + 1 < in.height();
-      const int64_t lower = has_lower ? upper + 1 : upper;
-      const float lower_weight = has_lower || edges.repeat_bottom ? 0.25f : 0.0f;
-      for (int plane = 0; plane < LinearPremul::kPlanes; ++plane) {
-        const float* a = in.row(plane, upper);
-        const float* b = in.row(plane, lower);
-        float* to = out.row(plane, y);
-        for (int64_t x = 0; x < whole_columns; ++x) {
-          to[x] = 0.25f * (a[2 * x] + a[2 * x + 1]) + lower_weight * (b[2 * x] + b[2 * x + 1]);
+      const bool has_lower = upper + 1 < in.size.height;
+      const float lower_weight = has_lower || edges_.repeat_bottom ? 0.25f : 0.0f;
+      const float* const a = in.pixels.get() + 4 * upper * in.size.width;
+      const float* const b = has_lower ? a + 4 * in.size.width : a;
+      float* const to = out.pixels.get() + 4 * y * out.size.width;
+      for (int64_t x = 0; x < whole_columns; ++x) {
+        for (int64_t c = 0; c < 4; ++c) {
+          to[4 * x + c] = 0.25f * (a[8 * x + c] + a[8 * x + 4 + c]) +
+                          lower_weight * (b[8 * x + c] + b[8 * x + 4 + c]);
         }
-        if (whole_columns < size.width) {
-          const int64_t last = in.width() - 1;
-          const float times = edges.repeat_right ? 2.0f : 1.0f;
-          to[whole_columns] = times * (0.25f * a[last] + lower_weight * b[last]);
+      }
+      if (whole_columns < out.size.width) {
+        const int64_t last = 4 * (in.size.width - 1);
+        const float times = edges_.repeat_right ? 2.0f : 1.0f;
+        for (int64_t c = 0; c < 4; ++c) {
+          to[4 * whole_columns + c] = times * (0.25f * a[last + c] + lower_weight * b[last + c]);
         }
       }
     }
@@ -37,13 +63,12 @@ Image<LinearPremul> Halve(ImageView<LinearPremul> in, const Edges& edges) {
   return out;
 }
 
-}  // namespace
-
 Pyramid::Pyramid(Image<LinearPremul> base, const Edges& edges) : edges_(edges) {
-  levels_.reserve(kLevels);
   WHEATPASTE_CHECK(base.width() >= 1 && base.height() >= 1);
-  levels_.push_back(std::move(base));
-  while (level_count() < kLevels) levels_.push_back(Halve(levels_.back().view(), edges));
+  levels_.reserve(kLevels);
+  levels_.push_back({base.size(), Interleave(base.view())});
+  base = Image<LinearPremul>();
+  while (levels_.size() < kLevels) levels_.push_back(Halve(levels_.back()));
 }
 
 }  // namespace wheatpaste
