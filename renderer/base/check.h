@@ -19,11 +19,11 @@ namespace wheatpaste {
   } while (false)
 
 // Compares two values and prints both where the comparison fails.
-#define WHEATPASTE_CHECK_OP(a, op, b)                                         \
-  do {                                                                        \
-    const auto& check_a = (a);                                                \
-    const auto& check_b = (b);                                                \
-    if (!(check_a op check_b))                                                \
-      ::wheatpaste::CheckFailed(__FILE__, __LINE__, #a " " #op " " #b,        \
+#define WHEATPASTE_CHECK_OP(a, op, b)                                            \
+  do {                                                                           \
+    const auto& check_a = (a);                                                   \
+    const auto& check_b = (b);                                                   \
+    if (!(check_a op check_b))                                                   \
+      ::wheatpaste::CheckFailed(__FILE__, __LINE__, #a " " #op " " #b,           \
                                 fmt::format("{} against {}", check_a, check_b)); \
   } while (false)

@@ -52,9 +52,9 @@ std::string PrintableText(std::string_view text, size_t max_bytes = 200);
 template <typename T>
 class [[nodiscard]] Result {
  public:
-  Result(T value) : content_(std::move(value)) {}                     // NOLINT: implicit on purpose
-  Result(Error error) : content_(Errors{std::move(error)}) {}         // NOLINT
-  Result(Errors errors) : content_(std::move(errors)) {               // NOLINT
+  Result(T value) : content_(std::move(value)) {}              // NOLINT: implicit on purpose
+  Result(Error error) : content_(Errors{std::move(error)}) {}  // NOLINT
+  Result(Errors errors) : content_(std::move(errors)) {        // NOLINT
     WHEATPASTE_CHECK(!std::get<Errors>(content_).empty());
   }
 

@@ -42,9 +42,8 @@ void ParallelFor(int64_t count, const std::function<void(int64_t)>& work) {
 
 void ParallelRows(int64_t rows, int64_t band, const std::function<void(int64_t, int64_t)>& work) {
   WHEATPASTE_CHECK_OP(band, >=, 1);
-  ParallelFor((rows + band - 1) / band, [&](int64_t i) {
-    work(i * band, std::min(rows, (i + 1) * band));
-  });
+  ParallelFor((rows + band - 1) / band,
+              [&](int64_t i) { work(i * band, std::min(rows, (i + 1) * band)); });
 }
 
 }  // namespace wheatpaste

@@ -22,8 +22,6 @@ struct Rad {
   double value = 0;
 };
 
-inline constexpr Rad RadFromDegrees(double degrees) {
-  return {degrees * std::numbers::pi / 180.0};
-}
+inline constexpr Rad RadFromDegrees(double degrees) { return {degrees * std::numbers::pi / 180.0}; }
 
 }  // namespace wheatpaste

@@ -12,8 +12,7 @@
 namespace wheatpaste {
 namespace {
 
-Error OptionError(const std::string& option, const std::string& value,
-                  const std::string& message) {
+Error OptionError(const std::string& option, const std::string& value, const std::string& message) {
   return {{fmt::format("{} {}", option, PrintableText(value))}, "", message};
 }
 
@@ -60,8 +59,9 @@ Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments) {
     file.place.file = "--artwork " + PrintableText(text);
     const std::string slot = text.substr(0, equals);
     if (!files.emplace(slot, file).second) {
-      errors.push_back(OptionError("--artwork", text, "the slot is already filled; expected each "
-                                                      "slot once"));
+      errors.push_back(OptionError("--artwork", text,
+                                   "the slot is already filled; expected each "
+                                   "slot once"));
     }
   }
   if (!errors.empty()) return errors;

@@ -10,10 +10,11 @@ namespace {
 Json PointOf(double x, double y) { return Json::array({x, y}); }
 
 Json CameraOf(const Camera& camera) {
-  return {{"focal_px", camera.focal_px},
-          {"focal_sd_px", camera.source == FocalSource::kSolved ? Json(camera.focal_sd_px) : Json()},
-          {"source", NameOf(camera.source)},
-          {"principal_px", PointOf(camera.principal.x, camera.principal.y)}};
+  return {
+      {"focal_px", camera.focal_px},
+      {"focal_sd_px", camera.source == FocalSource::kSolved ? Json(camera.focal_sd_px) : Json()},
+      {"source", NameOf(camera.source)},
+      {"principal_px", PointOf(camera.principal.x, camera.principal.y)}};
 }
 
 Json SurfaceOf(const Surface& surface, const FittedPlane& plane, const Camera& camera) {
@@ -104,8 +105,7 @@ Json ReportOf(const Errors& errors) {
     entry["message"] = error.message;
     list.push_back(entry);
   }
-  return {{"program", {{"name", "wheatpaste"}, {"version", WHEATPASTE_VERSION}}},
-          {"errors", list}};
+  return {{"program", {{"name", "wheatpaste"}, {"version", WHEATPASTE_VERSION}}}, {"errors", list}};
 }
 
 std::string Print(const Json& json) {

@@ -107,9 +107,9 @@ struct WorkingFromCodes::Impl {
     source.reset(cmsOpenProfileFromMemTHR(lcms.context, profile.bytes().data(),
                                           static_cast<cmsUInt32Number>(profile.bytes().size())));
     working = MakeWorkingProfile(lcms.context);
-    transform.reset(cmsCreateTransformTHR(
-        lcms.context, source.get(), FormatOf(model, depth), working.get(), TYPE_RGB_FLT,
-        INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE | cmsFLAGS_BLACKPOINTCOMPENSATION));
+    transform.reset(cmsCreateTransformTHR(lcms.context, source.get(), FormatOf(model, depth),
+                                          working.get(), TYPE_RGB_FLT, INTENT_RELATIVE_COLORIMETRIC,
+                                          cmsFLAGS_NOCACHE | cmsFLAGS_BLACKPOINTCOMPENSATION));
     WHEATPASTE_CHECK(transform != nullptr);
   }
 };
@@ -127,7 +127,8 @@ WorkingFromCodes::WorkingFromCodes(const Profile& profile, int depth) {
     for (size_t c = 0; c < 3; ++c) {
       impl->table[c].resize(codes);
       for (size_t i = 0; i < codes; ++i) {
-        const auto code = static_cast<float>(static_cast<double>(i) / static_cast<double>(codes - 1));
+        const auto code =
+            static_cast<float>(static_cast<double>(i) / static_cast<double>(codes - 1));
         impl->table[c][i] = FiniteOrZero(cmsEvalToneCurveFloat(handle.curves[c], code));
       }
     }

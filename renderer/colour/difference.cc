@@ -48,8 +48,7 @@ double DeltaE2000(const Lab& first, const Lab& second) {
     }
   }
   const double t = 1 - 0.17 * std::cos((h - 30) * kDegree) + 0.24 * std::cos(2 * h * kDegree) +
-                   0.32 * std::cos((3 * h + 6) * kDegree) -
-                   0.20 * std::cos((4 * h - 63) * kDegree);
+                   0.32 * std::cos((3 * h + 6) * kDegree) - 0.20 * std::cos((4 * h - 63) * kDegree);
   const double theta = 30 * std::exp(-std::pow((h - 275) / 25, 2));
   const double c7 = std::pow(c, 7);
   const double rotation = -std::sin(2 * theta * kDegree) * 2 * std::sqrt(c7 / (c7 + kPow25To7));

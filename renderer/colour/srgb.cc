@@ -30,6 +30,8 @@ Lab LabFromXyz(const Xyz& xyz, const Xyz& white) {
   return {116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)};
 }
 
-Lab LabFromLinear(const SceneLinear& linear) { return LabFromXyz(XyzFromLinear(linear), kWhiteD65); }
+Lab LabFromLinear(const SceneLinear& linear) {
+  return LabFromXyz(XyzFromLinear(linear), kWhiteD65);
+}
 
 }  // namespace wheatpaste

@@ -24,7 +24,8 @@ struct Span {
 
 // Columns of row y that a convex outline can show in.
 Span SpanOf(const std::vector<Eigen::Vector2d>& outline, int64_t y, const RectPx& region) {
-  const double top = static_cast<double>(y) + 0.5 - kFilterReachPx, bottom = top + 2 * kFilterReachPx;
+  const double top = static_cast<double>(y) + 0.5 - kFilterReachPx,
+               bottom = top + 2 * kFilterReachPx;
   double least = 1e30, most = -1e30;
   for (size_t i = 0; i < outline.size(); ++i) {
     const Eigen::Vector2d &a = outline[i], &b = outline[(i + 1) % outline.size()];
@@ -55,9 +56,7 @@ struct Compositor::Scratch {
       : light(static_cast<size_t>(3 * width)), touched(static_cast<size_t>(width)) {
     for (auto& plane : artwork) plane.resize(static_cast<size_t>(width));
   }
-  float* light_row(int plane) {
-    return light.data() + static_cast<size_t>(plane) * touched.size();
-  }
+  float* light_row(int plane) { return light.data() + static_cast<size_t>(plane) * touched.size(); }
   std::vector<float> light;
   std::vector<uint8_t> touched;  // ink lies on this pixel; its light above is up to date
   std::vector<float> artwork[4];
@@ -121,7 +120,8 @@ void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
       const auto to = std::find(from, end, 0);
       const int64_t x = from - begin, count = to - from;
       for (int64_t i = x; i < x + count; ++i) {
-        const float sum = scratch.light_row(0)[i] + scratch.light_row(1)[i] + scratch.light_row(2)[i];
+        const float sum =
+            scratch.light_row(0)[i] + scratch.light_row(1)[i] + scratch.light_row(2)[i];
         if (!std::isfinite(sum)) {
           CheckFailed(__FILE__, __LINE__, "light is finite after ink",
                       fmt::format("pixel ({}, {}), row band {} to {}", i, y, y0, y1));

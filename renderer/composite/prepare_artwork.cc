@@ -12,8 +12,7 @@ namespace {
 // Surface mm that one output pixel spans at the least, so that "on the edge" means the same everywhere.
 double HalfPixelMm(const Map<OutputPx, SurfaceMm>& output_from_surface, const SurfaceMm& size) {
   double largest = 0;
-  for (const SurfaceMm& corner :
-       {SurfaceMm{0, 0}, {size.x, 0}, {size.x, size.y}, {0, size.y}}) {
+  for (const SurfaceMm& corner : {SurfaceMm{0, 0}, {size.x, 0}, {size.x, size.y}, {0, size.y}}) {
     const Eigen::Matrix2d j = output_from_surface.Jacobian(corner);
     largest = std::max({largest, j.col(0).norm(), j.col(1).norm()});
   }
@@ -30,10 +29,11 @@ SizePx RasterSize(const Artwork& artwork, const PlacedSize& placed, double px_pe
     width = width > w ? std::min(width, 2 * w) : (2 * width < w ? width : w);
     height = height > h ? std::min(height, 2 * h) : (2 * height < h ? height : h);
   }
-  const double shrink = std::min(1.0, std::sqrt(static_cast<double>(kMostRasterPx) /
-                                                std::max(1.0, width * height)));
+  const double shrink =
+      std::min(1.0, std::sqrt(static_cast<double>(kMostRasterPx) / std::max(1.0, width * height)));
   const auto side = [&](double length) {
-    return std::clamp<int64_t>(static_cast<int64_t>(std::ceil(length * shrink)), 1, int64_t{1} << 17);
+    return std::clamp<int64_t>(static_cast<int64_t>(std::ceil(length * shrink)), 1,
+                               int64_t{1} << 17);
   };
   return {side(width), side(height)};
 }
@@ -67,8 +67,7 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
     const double px_per_mm = RasterPxPerMm(surface.output_from_surface, ready.placed, surface_size,
                                            prepared.frame.size, kRasterDensity);
     if (px_per_mm > 0 && !surface.visibility.region.empty()) {
-      ready.outline =
-          PicturedOutline(surface.output_from_surface, ready.placed, surface_size);
+      ready.outline = PicturedOutline(surface.output_from_surface, ready.placed, surface_size);
     }
     if (!ready.outline.empty()) {
       const SizePx size = RasterSize(artwork, ready.placed, px_per_mm);

@@ -22,10 +22,10 @@ inline constexpr int64_t kMostRasterPx = int64_t{64} << 20;
 struct PreparedArtwork {
   size_t placement = 0;  // index into Scene::placements
   PlacedSize placed;
-  std::vector<Eigen::Vector2d> outline;        // convex, output px; empty: not in the picture
-  std::shared_ptr<const Pyramid> pyramid;      // none where the outline is empty
+  std::vector<Eigen::Vector2d> outline;    // convex, output px; empty: not in the picture
+  std::shared_ptr<const Pyramid> pyramid;  // none where the outline is empty
   Map<ArtworkPx, OutputPx> artwork_from_output;
-  double raster_px_per_output_px = 0;          // at the place where the artwork is largest
+  double raster_px_per_output_px = 0;  // at the place where the artwork is largest
 };
 
 // The size and place of every placement, without drawing: what `check` needs.

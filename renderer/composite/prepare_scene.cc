@@ -28,8 +28,10 @@ bool HidesSubstrate(const Scene& scene, size_t surface) {
 // The region's part of a picture, without copying.
 template <typename Colour>
 ImageView<Colour> Part(ImageView<Colour> whole, const RectPx& region) {
-  return {whole.row(0, region.y0) + region.x0, {region.width(), region.height()},
-          whole.row_stride(), whole.plane_stride()};
+  return {whole.row(0, region.y0) + region.x0,
+          {region.width(), region.height()},
+          whole.row_stride(),
+          whole.plane_stride()};
 }
 
 }  // namespace

@@ -58,8 +58,9 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
   const std::set<std::string> slots = SlotsOf(scene);
   for (const auto& [slot, file] : files) {
     if (slots.count(slot) != 0) continue;
-    errors.push_back({file.place, "", fmt::format("expected a slot of {}; its slots are: {}",
-                                                  PrintableText(scene.file), ListOf(slots))});
+    errors.push_back({file.place, "",
+                      fmt::format("expected a slot of {}; its slots are: {}",
+                                  PrintableText(scene.file), ListOf(slots))});
   }
   ArtworkByName artworks;
   for (const Placement& placement : scene.placements) {
@@ -120,14 +121,15 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
     if (!surface.size) {
       const FittedPlane& plane = solved.planes[i];
       notes.push_back(fmt::format(
-          "{}: no size given; its aspect ratio {:.3f} was solved from the corners and a focal length "
+          "{}: no size given; its aspect ratio {:.3f} was solved from the corners and a focal "
+          "length "
           "of {:.0f} px ({}), give or take {:.1f} % for corners marked half a pixel off",
           surface.name.value, plane.aspect.value, solved.camera.focal_px,
           NameOf(solved.camera.source), 100 * plane.aspect.sd / plane.aspect.value));
     }
-    const bool hides = std::any_of(
-        scene.placements.begin(), scene.placements.end(),
-        [&](const Placement& p) { return p.surface == i && p.ink.value.opacity > 0; });
+    const bool hides =
+        std::any_of(scene.placements.begin(), scene.placements.end(),
+                    [&](const Placement& p) { return p.surface == i && p.ink.value.opacity > 0; });
     if (hides && !surface.substrate.value.stated) {
       notes.push_back(fmt::format("{}: no substrate given, {} assumed under opaque ink",
                                   surface.name.value, surface.substrate.value.name));
@@ -168,22 +170,24 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     if (ink.opacity > 0 && surface.shading) {
       const double share = TooBrightShare(surface, ready, ink.white);
       if (share > kTooBrightShare) {
-        warnings.push_back(fmt::format(
-            "{}: white ink would be brighter than the photo can show on {:.0f} % of {}; the substrate is "
-            "stated darker than it looks, or the photo is overexposed",
-            rendered.scene->solved.scene.surfaces[placement.surface].name.value, 100 * share, name));
+        warnings.push_back(
+            fmt::format("{}: white ink would be brighter than the photo can show on {:.0f} % of "
+                        "{}; the substrate is "
+                        "stated darker than it looks, or the photo is overexposed",
+                        rendered.scene->solved.scene.surfaces[placement.surface].name.value,
+                        100 * share, name));
       }
     }
     const Artwork& artwork = *artworks.at(name);
     if (artwork.is_vector()) continue;
-    const double own = ready.raster_px_per_output_px *
-                       static_cast<double>(artwork.pixels().width) /
+    const double own = ready.raster_px_per_output_px * static_cast<double>(artwork.pixels().width) /
                        static_cast<double>(ready.pyramid->level(0).size.width);
     if (own < kSoftBitmap) {
-      warnings.push_back(fmt::format(
-          "{} has {:.2f} of its own pixels for each pixel of the picture and looks soft; expected 1 or "
-          "more",
-          name, own));
+      warnings.push_back(
+          fmt::format("{} has {:.2f} of its own pixels for each pixel of the picture and looks "
+                      "soft; expected 1 or "
+                      "more",
+                      name, own));
     }
   }
   return warnings;

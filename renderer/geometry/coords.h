@@ -24,11 +24,11 @@ struct ArtworkUvSpace {};
 struct ArtworkSpace {};
 struct OutputSpace {};
 
-using PhotoPx = Point<PhotoSpace>;      // base photo, upright, at its own size
-using SurfaceMm = Point<SurfaceSpace>;  // printed face laid flat, origin top left, y down
+using PhotoPx = Point<PhotoSpace>;        // base photo, upright, at its own size
+using SurfaceMm = Point<SurfaceSpace>;    // printed face laid flat, origin top left, y down
 using ArtworkUv = Point<ArtworkUvSpace>;  // the whole artwork is [0, 1] x [0, 1], origin top left
-using ArtworkPx = Point<ArtworkSpace>;  // raster of the artwork
-using OutputPx = Point<OutputSpace>;    // the picture that is written
+using ArtworkPx = Point<ArtworkSpace>;    // raster of the artwork
+using OutputPx = Point<OutputSpace>;      // the picture that is written
 
 // A projective map of the plane, x_target ~ H x_source, H up to scale.
 template <typename Target, typename Source>

@@ -48,10 +48,9 @@ std::optional<PlanePose> FitPlanePose(std::span<const PointPair> pairs,
   ceres::RotationMatrixToAngleAxis(rotation.data(), angle_axis.data());
   ceres::Problem problem;
   for (const PointPair& pair : pairs) {
-    problem.AddResidualBlock(
-        new ceres::AutoDiffCostFunction<PoseReprojection, 2, 3, 3>(
-            new PoseReprojection{pair, focal_px, principal.vector()}),
-        nullptr, angle_axis.data(), translation.data());
+    problem.AddResidualBlock(new ceres::AutoDiffCostFunction<PoseReprojection, 2, 3, 3>(
+                                 new PoseReprojection{pair, focal_px, principal.vector()}),
+                             nullptr, angle_axis.data(), translation.data());
   }
   ceres::Solver::Options options;
   options.linear_solver_type = ceres::DENSE_QR;

@@ -13,8 +13,8 @@ namespace wheatpaste {
 
 // What EXIF says that matters here. Focal length 0: not stated.
 struct ExifFacts {
-  int orientation = 1;         // EXIF tag 0x0112, 1 to 8; 1 is upright
-  double focal_35mm = 0;       // EXIF tag 0xA405, mm
+  int orientation = 1;    // EXIF tag 0x0112, 1 to 8; 1 is upright
+  double focal_35mm = 0;  // EXIF tag 0xA405, mm
 };
 
 // Interleaved code values, colour channels first, then alpha where has_alpha.

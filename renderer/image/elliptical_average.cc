@@ -32,10 +32,9 @@ LinearPremul Walk(const Pyramid& artwork, int k, double u, double v, const Momen
       if (q >= 1) continue;
       const double w = weight(q);
       sum += w;
-      const bool clear = (i < 0 && !edges.repeat_left) ||
-                         (i >= level.size.width && !edges.repeat_right) ||
-                         (j < 0 && !edges.repeat_top) ||
-                         (j >= level.size.height && !edges.repeat_bottom);
+      const bool clear =
+          (i < 0 && !edges.repeat_left) || (i >= level.size.width && !edges.repeat_right) ||
+          (j < 0 && !edges.repeat_top) || (j >= level.size.height && !edges.repeat_bottom);
       if (clear) continue;
       const int64_t x = std::clamp<int64_t>(i, 0, level.size.width - 1);
       const int64_t y = std::clamp<int64_t>(j, 0, level.size.height - 1);
@@ -59,10 +58,10 @@ LinearPremul AverageEllipse(const Pyramid& artwork, const Footprint& f) {
   const double longest = half_trace + root, shortest = std::max(0.0, half_trace - root);
   constexpr double kShare = double{kBoxShare};
   constexpr double kLeast = double{kMinRadius} * double{kMinRadius} + kShare;
-  const double wanted = std::max(
-      {shortest, longest / (double{kMaxElongation} * double{kMaxElongation}), kLeast});
-  const int k = std::min(static_cast<int>(std::floor(std::log2(wanted / kLeast) / 2)),
-                         Pyramid::kLevels - 1);
+  const double wanted =
+      std::max({shortest, longest / (double{kMaxElongation} * double{kMaxElongation}), kLeast});
+  const int k =
+      std::min(static_cast<int>(std::floor(std::log2(wanted / kLeast) / 2)), Pyramid::kLevels - 1);
   const double quarter = std::ldexp(1.0, -2 * k);
   const double widen = wanted - shortest;
   m = {(m.uu + widen) * quarter - kShare, m.uv * quarter, (m.vv + widen) * quarter - kShare};

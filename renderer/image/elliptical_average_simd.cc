@@ -63,9 +63,9 @@ void SetUpBlock(const FootprintRow& row, int64_t from, int count, EllipseBlock& 
     const V shortest = hn::Max(hn::Zero(d), hn::Sub(half_trace, root));
     const V share = hn::Set(d, kBoxShare);
     const V least = hn::Set(d, kMinRadius * kMinRadius + kBoxShare);
-    const V wanted = hn::Max(
-        hn::Max(shortest, least),
-        hn::Mul(longest, hn::Set(d, 1.0f / (kMaxElongation * kMaxElongation))));
+    const V wanted =
+        hn::Max(hn::Max(shortest, least),
+                hn::Mul(longest, hn::Set(d, 1.0f / (kMaxElongation * kMaxElongation))));
     const V widen = hn::Sub(wanted, shortest);
 
     // k = floor(log2(x) / 2), from the exponent bits of x; 4^-k, 2^-k by setting them.
@@ -91,8 +91,7 @@ void SetUpBlock(const FootprintRow& row, int64_t from, int count, EllipseBlock& 
     // Anything not finite, or too far away for whole numbers, sees nothing.
     const auto near = hn::Lt(hn::Add(hn::Abs(u), hn::Abs(v)), hn::Set(d, 1e9f));
     const auto small = hn::Le(hn::Add(muu, mvv), hn::Set(d, kMostMoment));
-    const V level =
-        hn::IfThenElse(hn::And(near, small), hn::ConvertTo(d, k), hn::Set(d, -1.0f));
+    const V level = hn::IfThenElse(hn::And(near, small), hn::ConvertTo(d, k), hn::Set(d, -1.0f));
     hn::Store(level, d, block.level + i);
   }
 }
@@ -113,8 +112,7 @@ HWY_INLINE void Add(Sums& sums, float weight, const float* pixel) {
   const PixelLanes d;
   const P w = hn::Set(d, weight);
   for (size_t part = 0; part < kPixelParts; ++part) {
-    sums.value[part] =
-        hn::MulAdd(w, hn::LoadU(d, pixel + part * kPixelLanes), sums.value[part]);
+    sums.value[part] = hn::MulAdd(w, hn::LoadU(d, pixel + part * kPixelLanes), sums.value[part]);
   }
 }
 
@@ -133,8 +131,8 @@ HWY_INLINE Box BoundsOf(const EllipseBlock& block, int p) {
 
 // A small ellipse wholly within the artwork: every row of its bounds, all columns. Down a column
 // e = 1 - q is a parabola, so it goes on by its first and second difference.
-HWY_INLINE void WalkBox(const EllipseBlock& block, int p, const PyramidLevel& level,
-                        const Box& box, int lanes, V lane_centre, Sums& sums) {
+HWY_INLINE void WalkBox(const EllipseBlock& block, int p, const PyramidLevel& level, const Box& box,
+                        int lanes, V lane_centre, Sums& sums) {
   const Lanes d;
   const float dv = static_cast<float>(box.first_row) + 0.5f - block.v[p];
   const float c = block.c[p];

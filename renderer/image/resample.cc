@@ -120,8 +120,7 @@ Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, Siz
 }
 
 template Image<SceneLinear> Resample(ImageView<SceneLinear>, const SourceWindow&, SizePx, Kernel);
-template Image<LinearPremul> Resample(ImageView<LinearPremul>, const SourceWindow&, SizePx,
-                                      Kernel);
+template Image<LinearPremul> Resample(ImageView<LinearPremul>, const SourceWindow&, SizePx, Kernel);
 template Image<Coverage> Resample(ImageView<Coverage>, const SourceWindow&, SizePx, Kernel);
 
 }  // namespace wheatpaste

@@ -69,9 +69,7 @@ namespace wheatpaste {
 
 HWY_EXPORT(InkWhole);
 
-void ApplyInk(const Ink& ink, const InkRow& row) {
-  HWY_DYNAMIC_DISPATCH(InkWhole)(ink, row);
-}
+void ApplyInk(const Ink& ink, const InkRow& row) { HWY_DYNAMIC_DISPATCH(InkWhole)(ink, row); }
 
 }  // namespace wheatpaste
 #endif

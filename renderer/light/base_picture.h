@@ -17,11 +17,11 @@ namespace wheatpaste {
 
 struct BasePicture {
   SizePx size;
-  int depth = 8;                 // bits a code
-  Bytes codes;                   // height x width x 3, RGB, native order
+  int depth = 8;                      // bits a code
+  Bytes codes;                        // height x width x 3, RGB, native order
   Profile profile = Profile::Srgb();  // of the codes
-  bool profile_assumed = false;  // the photo carried none
-  Image<SceneLinear> light;      // the same pixels, linear
+  bool profile_assumed = false;       // the photo carried none
+  Image<SceneLinear> light;           // the same pixels, linear
 
   int64_t row_bytes() const { return size.width * 3 * (depth / 8); }
   const uint8_t* row(int64_t y) const { return codes.data() + y * row_bytes(); }

@@ -32,8 +32,7 @@ cv::Mat InnerMask(ImageView<Coverage> seen) {
   }
   cv::Mat inner;
   // A surface that runs off the picture goes on behind its edge.
-  cv::erode(whole, inner, cv::Mat::ones(3, 3, CV_8U), cv::Point(-1, -1), 1,
-            cv::BORDER_REPLICATE);
+  cv::erode(whole, inner, cv::Mat::ones(3, 3, CV_8U), cv::Point(-1, -1), 1, cv::BORDER_REPLICATE);
   if (cv::countNonZero(inner) == 0) return whole;
   return inner;
 }

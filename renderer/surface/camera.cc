@@ -23,8 +23,8 @@ const char* NameOf(FocalSource source) {
 }
 
 double FocalPxFrom35mm(double focal_35mm, SizePx photo) {
-  const double diagonal = std::hypot(static_cast<double>(photo.width),
-                                     static_cast<double>(photo.height));
+  const double diagonal =
+      std::hypot(static_cast<double>(photo.width), static_cast<double>(photo.height));
   return focal_35mm * diagonal / std::hypot(36.0, 24.0);
 }
 
@@ -47,8 +47,7 @@ Camera FindCamera(const Photo& photo, SizePx photo_size, double exif_focal_35mm,
   std::optional<Estimate> best;
   for (const Surface& surface : surfaces) {
     if (surface.corners.size() != 4) continue;
-    const Quad quad{surface.corners[0], surface.corners[1], surface.corners[2],
-                    surface.corners[3]};
+    const Quad quad{surface.corners[0], surface.corners[1], surface.corners[2], surface.corners[3]};
     if (FindQuadFault(quad) != QuadFault::kNone) continue;
     const auto focal = FocalFromQuad(quad, camera.principal);
     if (!focal || focal->sd > kMostFocalUncertainty * focal->value) continue;

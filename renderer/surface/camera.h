@@ -20,7 +20,7 @@ struct Camera {
   double focal_px = 0;
   double focal_sd_px = 0;  // one standard deviation where solved; 0: not known to be uncertain
   FocalSource source = FocalSource::kDefault;
-  PhotoPx principal;       // the photo's centre
+  PhotoPx principal;  // the photo's centre
 
   // True where a marked rectangle can be held against it.
   bool is_known() const { return source == FocalSource::kScene || source == FocalSource::kExif; }

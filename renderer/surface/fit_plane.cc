@@ -70,8 +70,8 @@ bool TouchesPhoto(const Quad& outline, SizePx photo) {
 void CheckAgainstCamera(const std::vector<PointPair>& pairs, const Surface& surface,
                         const Camera& camera, FittedPlane& plane) {
   if (!camera.is_known()) return;
-  const auto pose = FitPlanePose(pairs, plane.photo_from_surface.matrix(), camera.focal_px,
-                                 camera.principal);
+  const auto pose =
+      FitPlanePose(pairs, plane.photo_from_surface.matrix(), camera.focal_px, camera.principal);
   if (!pose) return;
   plane.residual_px = pose->residual_px;
   if (pose->residual_px <= kPoorFitPx) return;
@@ -79,7 +79,8 @@ void CheckAgainstCamera(const std::vector<PointPair>& pairs, const Surface& surf
                                 ? fmt::format("its {} corner", kCornerNames[pose->largest_index])
                                 : "one of its marks";
   plane.warnings.push_back(fmt::format(
-      "the marks do not fit a {:g} x {:g} mm rectangle seen with a focal length of {:.0f} px: off by "
+      "the marks do not fit a {:g} x {:g} mm rectangle seen with a focal length of {:.0f} px: off "
+      "by "
       "{:.1f} px at {}, {:.1f} px root mean square",
       plane.size.x, plane.size.y, camera.focal_px, pose->largest_px, where, pose->residual_px));
 }
@@ -90,8 +91,7 @@ Result<FittedPlane> FitPlane(const Surface& surface, SizePx photo_size, const Ca
   FittedPlane plane;
   plane.size_known = surface.size.has_value();
   if (surface.corners.size() == 4) {
-    const Quad quad{surface.corners[0], surface.corners[1], surface.corners[2],
-                    surface.corners[3]};
+    const Quad quad{surface.corners[0], surface.corners[1], surface.corners[2], surface.corners[3]};
     if (auto error = CheckCorners(surface, quad)) return *error;
     if (!plane.size_known) {
       const auto aspect = AspectFromQuad(quad, camera.principal, camera.focal_px);
@@ -148,10 +148,11 @@ Result<FittedPlane> FitPlane(const Surface& surface, SizePx photo_size, const Ca
   if (plane.size_known) {
     CheckAgainstCamera(pairs, surface, camera, plane);
   } else if (plane.aspect.sd > 0.05 * plane.aspect.value) {
-    plane.warnings.push_back(fmt::format(
-        "the aspect ratio {:.3f} solved from the corners is uncertain by {:.0f} %; give the surface "
-        "a size",
-        plane.aspect.value, 100 * plane.aspect.sd / plane.aspect.value));
+    plane.warnings.push_back(
+        fmt::format("the aspect ratio {:.3f} solved from the corners is uncertain by {:.0f} %; "
+                    "give the surface "
+                    "a size",
+                    plane.aspect.value, 100 * plane.aspect.sd / plane.aspect.value));
   }
   if (fit->residual > kPoorFitPx && plane.warnings.empty()) {
     plane.warnings.push_back(fmt::format(

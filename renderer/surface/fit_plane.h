@@ -25,10 +25,10 @@ inline constexpr double kPoorFitPx = 2.0;
 
 struct FittedPlane {
   Map<PhotoPx, SurfaceMm> photo_from_surface;
-  SurfaceMm size;           // mm
+  SurfaceMm size;  // mm
   bool size_known = false;
-  Estimate aspect;          // width / height; sd 0 where the size is given
-  Quad outline;             // the corners as fitted, photo px
+  Estimate aspect;  // width / height; sd 0 where the size is given
+  Quad outline;     // the corners as fitted, photo px
   // Root mean square distance of the marks, px: from the camera's view of the rectangle where size and
   // focal length are known, else from the fitted map.
   double residual_px = 0;

@@ -15,8 +15,8 @@ Frame FramePhoto(SizePx photo, SizePx size) {
   Frame frame{photo, size, {}};
   const auto width = static_cast<double>(photo.width), height = static_cast<double>(photo.height);
   // Photo px per output px: the side that would run out first decides.
-  const double step = std::min(width / static_cast<double>(size.width),
-                               height / static_cast<double>(size.height));
+  const double step =
+      std::min(width / static_cast<double>(size.width), height / static_cast<double>(size.height));
   frame.window.width = step * static_cast<double>(size.width);
   frame.window.height = step * static_cast<double>(size.height);
   frame.window.x0 = (width - frame.window.width) / 2;

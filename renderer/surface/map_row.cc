@@ -9,8 +9,13 @@ void FootprintBuffer::Resize(int64_t count) {
 }
 
 FootprintRow FootprintBuffer::row() const {
-  return {static_cast<int64_t>(u.size()), u.data(), v.data(), du_dx.data(), du_dy.data(),
-          dv_dx.data(), dv_dy.data()};
+  return {static_cast<int64_t>(u.size()),
+          u.data(),
+          v.data(),
+          du_dx.data(),
+          du_dy.data(),
+          dv_dx.data(),
+          dv_dy.data()};
 }
 
 void MapPlaneRow(const Map<ArtworkPx, OutputPx>& artwork_from_output, int64_t y, int64_t x0,

@@ -39,7 +39,8 @@ Result<Image<Coverage>> ReadMatte(const Placed<std::string>& path, SizePx photo)
                              bitmap->size.width, bitmap->size.height, photo.width, photo.height)};
   }
   if (bitmap->model != ColourModel::kGray && bitmap->model != ColourModel::kRgb) {
-    return Error{path.place, subject, "expected a gray or RGB picture, white where the surface is seen"};
+    return Error{path.place, subject,
+                 "expected a gray or RGB picture, white where the surface is seen"};
   }
   Image<Coverage> matte(photo);
   const int channels = bitmap->channels(), colours = ChannelCount(bitmap->model);
@@ -95,11 +96,10 @@ Result<Visibility> FindVisibility(const Surface& surface, const FittedPlane& pla
     auto matte = ReadMatte(*surface.matte, frame.photo);
     if (!matte) return matte.errors();
     const double step = 1 / frame.scale();
-    const SourceWindow window{
-        frame.window.x0 + static_cast<double>(visibility.region.x0) * step,
-        frame.window.y0 + static_cast<double>(visibility.region.y0) * step,
-        static_cast<double>(visibility.region.width()) * step,
-        static_cast<double>(visibility.region.height()) * step};
+    const SourceWindow window{frame.window.x0 + static_cast<double>(visibility.region.x0) * step,
+                              frame.window.y0 + static_cast<double>(visibility.region.y0) * step,
+                              static_cast<double>(visibility.region.width()) * step,
+                              static_cast<double>(visibility.region.height()) * step};
     // A triangle never leaves [0, 1].
     const Image<Coverage> seen =
         Resample(matte->view(), window, visibility.seen.size(), Kernel::kTriangle);

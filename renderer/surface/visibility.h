@@ -11,8 +11,8 @@
 namespace wheatpaste {
 
 struct Visibility {
-  RectPx region;           // output px: the surface's bounds within the picture
-  Image<Coverage> seen;    // of the region's pixels: 0 hidden or outside, 1 wholly the surface
+  RectPx region;         // output px: the surface's bounds within the picture
+  Image<Coverage> seen;  // of the region's pixels: 0 hidden or outside, 1 wholly the surface
 };
 
 // errors  the matte is no picture, or not of the photo's size; at the matte's place.

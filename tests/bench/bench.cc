@@ -40,7 +40,8 @@ void WritePhoto(const std::string& path, PictureFormat format, SizePx size) {
       const int64_t x = i % size.width, y = y0 + i / size.width;
       const int64_t shade = 120 + 100 * x / size.width - 40 * y / size.height;
       const int64_t value = (x + y > size.width ? shade * 3 / 4 : shade) + random() % 5;
-      for (int64_t c = 0; c < 3; ++c) row[static_cast<size_t>(3 * i + c)] = static_cast<uint8_t>(value);
+      for (int64_t c = 0; c < 3; ++c)
+        row[static_cast<size_t>(3 * i + c)] = static_cast<uint8_t>(value);
     }
     return row.data();
   });
@@ -68,8 +69,8 @@ SlotFiles PosterInSlot() {
 RenderedScene Prepare(const TempFolder& folder, SizePx size, const std::string& ink) {
   const std::string photo = "photo.png";
   WritePhoto(folder / photo, PictureFormat::kPng, size);
-  auto scene = ParseScene(SceneText(photo, size, ink), folder / "scene.toml",
-                          {WHEATPASTE_SOURCE_DIR, {}});
+  auto scene =
+      ParseScene(SceneText(photo, size, ink), folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
   if (!scene) std::fputs(FormatErrors(scene.errors()).c_str(), stderr), std::exit(2);
   const auto artworks = ReadArtworks(*scene, PosterInSlot(), false);
   if (!artworks) std::fputs(FormatErrors(artworks.errors()).c_str(), stderr), std::exit(2);
@@ -104,9 +105,15 @@ void Composite4k(benchmark::State& state, const std::string& ink) {
   }
 }
 BENCHMARK_CAPTURE(Composite4k, transparent, std::string("transparent"))
-    ->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
+    ->Arg(1)
+    ->Arg(2)
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(Composite4k, opaque, std::string("opaque"))
-    ->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
+    ->Arg(1)
+    ->Arg(2)
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
 
 // One more artwork on a scene that is already analysed, to an encoded JPEG at 1920 x 1080.
 void AnotherArtwork(benchmark::State& state) {
@@ -158,8 +165,9 @@ void ImageMagickChain4k(benchmark::State& state) {
   const TempFolder folder;
   WritePhoto(folder / "photo.png", PictureFormat::kPng, k4k);
   const std::string art = folder / "art.png";
-  if (test::Run("rsvg-convert -w 2600 -h 1600 '" + PosterInSlot().at("mark").value + "' -o '" + art +
-                "'").status != 0) {
+  if (test::Run("rsvg-convert -w 2600 -h 1600 '" + PosterInSlot().at("mark").value + "' -o '" +
+                art + "'")
+          .status != 0) {
     state.SkipWithError("rsvg-convert failed");
     return;
   }
@@ -186,9 +194,10 @@ class Keeper : public benchmark::ConsoleReporter {
   }
 
   void PrintRatios() const {
-    std::puts("\nratios of this run                                              measured    budget");
-    Ratio("4K composite / OpenCV warp, transparent, 2 threads", "Composite4k/transparent/2/real_time",
-          "Warp4k/2/real_time", "<= 4");
+    std::puts(
+        "\nratios of this run                                              measured    budget");
+    Ratio("4K composite / OpenCV warp, transparent, 2 threads",
+          "Composite4k/transparent/2/real_time", "Warp4k/2/real_time", "<= 4");
     Ratio("4K composite / OpenCV warp, opaque, 2 threads", "Composite4k/opaque/2/real_time",
           "Warp4k/2/real_time", "<= 4");
     Ratio("ImageMagick chain / 4K composite, 2 threads",
@@ -199,8 +208,8 @@ class Keeper : public benchmark::ConsoleReporter {
     Value("cold render, 12 megapixels to 1920x1080 JPEG, s", "ColdRender12Mp/real_time", 1e-3,
           "<= 1.5");
     Value("start and --version, ms", "Start/real_time", 1, "<= 60");
-    Inverse("artworks a second on one scene, 1920x1080 JPEG, 2 threads", "AnotherArtwork/2/real_time",
-            ">= 8");
+    Inverse("artworks a second on one scene, 1920x1080 JPEG, 2 threads",
+            "AnotherArtwork/2/real_time", ">= 8");
   }
 
  private:

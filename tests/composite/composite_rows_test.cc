@@ -38,13 +38,13 @@ void WritePhoto(const std::string& path, int depth) {
     if (depth == 8) {
       codes[static_cast<size_t>(i)] = static_cast<uint8_t>(value);
     } else {
-      reinterpret_cast<uint16_t*>(codes.data())[i] = static_cast<uint16_t>(value * 257 + random() % 257);
+      reinterpret_cast<uint16_t*>(codes.data())[i] =
+          static_cast<uint16_t>(value * 257 + random() % 257);
     }
   }
   const int64_t row = kWidth * 3 * bytes;
-  const auto written = WritePicture(path, PictureFormat::kPng, facts, [&](int64_t y0, int64_t) {
-    return codes.data() + y0 * row;
-  });
+  const auto written = WritePicture(path, PictureFormat::kPng, facts,
+                                    [&](int64_t y0, int64_t) { return codes.data() + y0 * row; });
   REQUIRE(written.ok());
 }
 
@@ -68,7 +68,8 @@ surface = "wall"
 artwork = "mark.svg"
 width = 300
 rotate = 12
-ink = )" + ink + R"(
+ink = )" +
+         ink + R"(
 [[placement]]
 surface = "wall"
 artwork = "mark.svg"
@@ -78,8 +79,7 @@ ink = "transparent"
 )";
 }
 
-RenderedScene Render(const TempFolder& folder, const std::string& ink,
-                     std::optional<SizePx> size) {
+RenderedScene Render(const TempFolder& folder, const std::string& ink, std::optional<SizePx> size) {
   auto scene = ParseScene(SceneText(ink), folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
   if (!scene) FAIL(FormatErrors(scene.errors()));
   const auto artworks = ReadArtworks(*scene, {}, false);
@@ -184,8 +184,8 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
           const OutputPx centre{static_cast<double>(x) + 0.5, static_cast<double>(y) + 0.5};
           const ArtworkPx at = art.artwork_from_output(centre);
           const Eigen::Matrix2d j = art.artwork_from_output.Jacobian(centre);
-          const LinearPremul c = AverageEllipse(
-              *art.pyramid, {at.x, at.y, j(0, 0), j(0, 1), j(1, 0), j(1, 1)});
+          const LinearPremul c =
+              AverageEllipse(*art.pyramid, {at.x, at.y, j(0, 0), j(0, 1), j(1, 0), j(1, 1)});
           const float seen = surface.visibility.seen.row(0, y - r.y0)[x - r.x0];
           InkRow row;
           row.count = 1;
@@ -214,8 +214,7 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
     }
     INFO("ink " << ink << ": " << off_by_one << " codes off by one");
     CHECK(off_by_more == 0);
-    CHECK(static_cast<double>(off_by_one) <
-          0.001 * static_cast<double>(base.size.area() * 3));
+    CHECK(static_cast<double>(off_by_one) < 0.001 * static_cast<double>(base.size.area() * 3));
   }
 }
 

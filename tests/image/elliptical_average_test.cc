@@ -18,13 +18,11 @@ using test::HomographyFromQuad;
 
 constexpr double kRadius2 = double{kFilterRadiusPx} * double{kFilterRadiusPx};
 // Squared smaller radius at which the level changes.
-constexpr double kLeastMoment =
-    double{kMinRadius} * double{kMinRadius} + double{kBoxShare};
+constexpr double kLeastMoment = double{kMinRadius} * double{kMinRadius} + double{kBoxShare};
 
 struct Scan {
   std::vector<float> u, v, ux, uy, vx, vy, r, g, b, a;
-  explicit Scan(size_t n)
-      : u(n), v(n), ux(n), uy(n), vx(n), vy(n), r(n), g(n), b(n), a(n) {}
+  explicit Scan(size_t n) : u(n), v(n), ux(n), uy(n), vx(n), vy(n), r(n), g(n), b(n), a(n) {}
   void Set(size_t i, const Footprint& f) {
     u[i] = static_cast<float>(f.u);
     v[i] = static_cast<float>(f.v);
@@ -92,9 +90,9 @@ class PerspectiveChecker {
   Footprint At(double x, double y) const {
     const Eigen::Vector3d p = artwork_from_output_ * Eigen::Vector3d(x, y, 1);
     const Eigen::Vector2d t = p.head<2>() / p.z();
-    const Eigen::Matrix2d j = (artwork_from_output_.topLeftCorner<2, 2>() -
-                               t * artwork_from_output_.row(2).head<2>()) /
-                              p.z();
+    const Eigen::Matrix2d j =
+        (artwork_from_output_.topLeftCorner<2, 2>() - t * artwork_from_output_.row(2).head<2>()) /
+        p.z();
     return {t.x(), t.y(), j(0, 0), j(0, 1), j(1, 0), j(1, 1)};
   }
 
@@ -161,9 +159,9 @@ TEST_CASE("AverageGaussianEllipse: perspective checker reaches the published fig
       [&](int x, int y) { return checker.GaussianTruth(x, y); });
   CHECK(decibels == Approx(47.40).margin(0.3));
   // R08: 8 x 8 against 16 x 16 box samples, 51.98 dB to 0.3 dB: the yardstick itself.
-  const double box = checker.Psnr(
-      [&](int x, int y, const Footprint&) { return checker.BoxTruth(x, y, 8); },
-      [&](int x, int y) { return checker.BoxTruth(x, y, 16); });
+  const double box =
+      checker.Psnr([&](int x, int y, const Footprint&) { return checker.BoxTruth(x, y, 8); },
+                   [&](int x, int y) { return checker.BoxTruth(x, y, 16); });
   CHECK(box == Approx(51.98).margin(0.3));
 }
 
@@ -217,8 +215,8 @@ TEST_CASE("AverageEllipses: 45 dB or more from samples weighted by the pixel fil
     Image<LinearPremul> art({side, side});
     for (int64_t y = 0; y < side; ++y) {
       for (int64_t x = 0; x < side; ++x) {
-        art.row(0, y)[x] = static_cast<float>(
-            0.5 + 0.4 * wave[static_cast<size_t>(x)] * wave[static_cast<size_t>(y)]);
+        art.row(0, y)[x] = static_cast<float>(0.5 + 0.4 * wave[static_cast<size_t>(x)] *
+                                                        wave[static_cast<size_t>(y)]);
       }
     }
     const Pyramid artwork(std::move(art), {true, true, true, true});
@@ -255,8 +253,7 @@ TEST_CASE("AverageEllipses: 45 dB or more from samples weighted by the pixel fil
   }
 }
 
-TEST_CASE("AverageEllipses: agrees with its plain twin on every instruction set",
-          "[image][twin]") {
+TEST_CASE("AverageEllipses: agrees with its plain twin on every instruction set", "[image][twin]") {
   std::mt19937 random(7);
   std::uniform_real_distribution<float> unit(0.0f, 1.0f);
   for (const bool repeat : {false, true}) {
@@ -367,10 +364,10 @@ TEST_CASE("AverageEllipses: beyond the artwork lies nothing, or its edge where i
     }
     const Pyramid artwork(std::move(art), {repeat, false, false, false});
     Scan scan(4);
-    scan.Set(0, {0, 16, 1, 0, 0, 1});     // on the left edge: half
-    scan.Set(1, {-3, 16, 1, 0, 0, 1});    // outside
-    scan.Set(2, {0, 16, 9, 0, 0, 9});     // on the edge, seen small
-    scan.Set(3, {32, 16, 1, 0, 0, 1});    // right edge, never repeated
+    scan.Set(0, {0, 16, 1, 0, 0, 1});   // on the left edge: half
+    scan.Set(1, {-3, 16, 1, 0, 0, 1});  // outside
+    scan.Set(2, {0, 16, 9, 0, 0, 9});   // on the edge, seen small
+    scan.Set(3, {32, 16, 1, 0, 0, 1});  // right edge, never repeated
     scan.Average(artwork);
     CHECK(scan.a[0] == Approx(repeat ? 1.0 : 0.5).margin(1e-5));
     CHECK(scan.a[1] == Approx(repeat ? 1.0 : 0.0).margin(1e-5));

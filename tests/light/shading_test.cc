@@ -34,8 +34,7 @@ Image<SceneLinear> Lit(const Reflectance& rs, double texture, unsigned seed) {
     for (int64_t x = 0; x < kSize.width; ++x) {
       const double weave = texture > 0 ? 1 + normal(random) : 1;
       for (int plane = 0; plane < 3; ++plane) {
-        light.row(plane, y)[x] =
-            static_cast<float>(Irradiance(plane, x, y) * r[plane] * weave);
+        light.row(plane, y)[x] = static_cast<float>(Irradiance(plane, x, y) * r[plane] * weave);
       }
     }
   }
@@ -73,8 +72,7 @@ TEST_CASE("SeparateShading: light on an even substrate comes back unchanged, sha
           "[light][closed-form]") {
   const Reflectance kraft{0.42, 0.30, 0.20};
   const auto light = Lit(kraft, 0, 1);
-  const Shading shading =
-      SeparateShading(light.view(), WhollySeen(kSize).view(), kraft, 5);
+  const Shading shading = SeparateShading(light.view(), WhollySeen(kSize).view(), kraft, 5);
   const Error error = Against(shading);
   // A gradient is no texture: its contrast over 5 x 5 px is what is measured, 0.1 % or so.
   CHECK(shading.texture < 0.004);
@@ -88,8 +86,7 @@ TEST_CASE("SeparateShading: a substrate's texture goes, shading and shadow stay"
   const Reflectance canvas{0.7, 0.66, 0.58};
   constexpr double kTexture = 0.05;
   const auto light = Lit(canvas, kTexture, 2);
-  const Shading shading =
-      SeparateShading(light.view(), WhollySeen(kSize).view(), canvas, 6);
+  const Shading shading = SeparateShading(light.view(), WhollySeen(kSize).view(), canvas, 6);
   // White noise of 0.05: what 5 x 5 means leave of it is sqrt(24 / 25).
   CHECK(shading.texture == Approx(kTexture * std::sqrt(24.0 / 25)).epsilon(0.06));
   const Error error = Against(shading);
@@ -121,8 +118,7 @@ TEST_CASE("SeparateShading: on saturated paint the weak bands follow the strong 
       light.row(2, y)[x] = 0;  // the camera clipped it
     }
   }
-  const Shading shading =
-      SeparateShading(light.view(), WhollySeen(kSize).view(), green, 5);
+  const Shading shading = SeparateShading(light.view(), WhollySeen(kSize).view(), green, 5);
   for (const int64_t x : {20, 60, 120}) {
     const double want = Irradiance(0, x, 60);
     // sum(Rs L) / sum(Rs^2) without blue: 1 - 0.01^2 / (0.06^2 + 0.5^2 + 0.01^2) = 0.9996 of E.
