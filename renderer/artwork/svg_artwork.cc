@@ -22,7 +22,7 @@ namespace {
 
 // Drawn pixels in a band. Every band costs a walk over all paths (50 ns a byte of SVG), larger
 // bands cost page faults and cache misses: about balanced at kBandPxPerByte.
-constexpr int64_t kLeastBandPx = int64_t{1} << 20;
+constexpr int64_t kLeastBandPx = int64_t{2} << 20;
 constexpr int64_t kMostBandPx = int64_t{4} << 20;
 constexpr int64_t kBandPxPerByte = 28;
 constexpr int64_t kLayerBandPx = int64_t{64} << 20;  // with layers: 256 MiB
