@@ -196,7 +196,6 @@ run_all_tests() {
   step sanitize
   step fuzz 5
   step scalar
-  step tsan
   printf '\n%d passed, %d failed\n' "$passed" "$failed"
   [[ $failed -eq 0 ]]
 }
@@ -204,7 +203,7 @@ run_all_tests() {
 usage() {
   cat << 'END'
 ./build.sh demo        install what is missing, build, render every scene of scenes/ into demo-out/
-./build.sh test        the same set-up, then everything below down to tsan (fuzz: 5 seconds a target)
+./build.sh test        the same set-up, then everything below down to scalar (fuzz: 5 seconds a target)
 ./build.sh unit        all tests, release build with GCC
 ./build.sh format      is every file as clang-format would write it?
 ./build.sh sanitize    all tests, Clang build with address and undefined-behaviour sanitizers

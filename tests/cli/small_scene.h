@@ -8,6 +8,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "must_run.h"
 #include "support.h"
 
 namespace wheatpaste::test {
@@ -37,12 +38,6 @@ surface = "card"
 artwork = "mark"
 width = 300
 )";
-
-inline void MustRun(const std::string& command) {
-  const RunResult run = Run(command);
-  INFO(command << "\n" << run.out << run.err);
-  REQUIRE(run.status == 0);
-}
 
 // Codes as ImageMagick reads them, RGB, 16 bits a channel whatever the file holds: eyes not our
 // own.

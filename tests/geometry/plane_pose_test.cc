@@ -31,9 +31,13 @@ struct Truth {
 Truth RandomTruth(std::mt19937& random) {
   std::uniform_real_distribution<double> angle(-0.7, 0.7), aside(-300, 100), away(1000, 3000);
   Truth truth;
-  truth.rotation = (Eigen::AngleAxisd(angle(random), Eigen::Vector3d::UnitZ()) *
-                    Eigen::AngleAxisd(angle(random), Eigen::Vector3d::UnitY()) *
-                    Eigen::AngleAxisd(angle(random), Eigen::Vector3d::UnitX()))
+  // Drawn one by one: in one expression each compiler would draw in an order of its own.
+  const double about_z = angle(random);
+  const double about_y = angle(random);
+  const double about_x = angle(random);
+  truth.rotation = (Eigen::AngleAxisd(about_z, Eigen::Vector3d::UnitZ()) *
+                    Eigen::AngleAxisd(about_y, Eigen::Vector3d::UnitY()) *
+                    Eigen::AngleAxisd(about_x, Eigen::Vector3d::UnitX()))
                        .toRotationMatrix();
   truth.origin = {aside(random), aside(random), away(random)};
   return truth;

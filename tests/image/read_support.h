@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "image/read_bitmap.h"
+#include "must_run.h"
 #include "support.h"
 
 namespace wheatpaste::test {
@@ -33,14 +34,6 @@ inline std::string BasePpm(int depth) {
     }
   }
   return text;
-}
-
-// Runs a program, which must succeed, and returns what it printed.
-inline std::string MustRun(const std::string& command) {
-  const RunResult run = Run(command);
-  INFO(command << "\n" << run.err);
-  REQUIRE(run.status == 0);
-  return run.out;
 }
 
 inline void Convert(const std::string& arguments) { MustRun("/usr/bin/convert " + arguments); }
