@@ -89,7 +89,7 @@ double RemainingOf(const Truth& truth, const Eigen::Matrix<double, 8, 1>& error)
   return (error - explained).norm() / 2;  // root mean square over four marks
 }
 
-// Limit   2 %: the pose is not linear over an error of 1 px.
+// Limit   2 %: the pose is nearly linear over an error of 0.1 px (over 1 px, weakly fixed poses are not).
 TEST_CASE("Plane pose: an error on one corner leaves what no pose explains",
           "[geometry][closed-form]") {
   std::mt19937 random(12);
@@ -99,17 +99,17 @@ TEST_CASE("Plane pose: an error on one corner leaves what no pose explains",
     auto pairs = truth.Pairs();
     const size_t corner = static_cast<size_t>(trial % 4);
     Eigen::Matrix<double, 8, 1> error = Eigen::Matrix<double, 8, 1>::Zero();
-    error.segment<2>(2 * static_cast<Eigen::Index>(corner)) = Eigen::Vector2d(0.6, -0.8);
-    pairs[corner].target += Eigen::Vector2d(0.6, -0.8);
+    error.segment<2>(2 * static_cast<Eigen::Index>(corner)) = Eigen::Vector2d(0.06, -0.08);
+    pairs[corner].target += Eigen::Vector2d(0.06, -0.08);
     const double expected = RemainingOf(truth, error);
     const auto map = FitHomography(pairs);
     REQUIRE(map);
     const auto pose = FitPlanePose(pairs, map->target_from_source, kFocal, kPrincipal);
     REQUIRE(pose);
     CHECK(pose->residual_px <=
-          0.5 + 1e-9);  // never more than the error itself, 1 px on one of four
-    if (expected > 0.02) {
-      CHECK(pose->residual_px == Approx(expected).epsilon(0.02).margin(1e-3));
+          0.05 + 1e-9);  // never more than the error itself, 0.1 px on one of four
+    if (expected > 0.002) {
+      CHECK(pose->residual_px == Approx(expected).epsilon(0.02).margin(1e-4));
       ++compared;
     }
   }
