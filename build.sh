@@ -9,7 +9,8 @@ cd "$(dirname "${BASH_SOURCE[0]}")"
 build_packages=(
   g++ cmake ninja-build pkg-config
   libeigen3-dev libceres-dev libfmt-dev libtbb-dev libhwy-dev
-  libopencv-core-dev libopencv-imgproc-dev
+  libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
+  libembree-dev libtinyobjloader-dev
   liblcms2-dev libjpeg62-turbo-dev libpng-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
   librsvg2-dev libcairo2-dev
   libtomlplusplus-dev libcli11-dev nlohmann-json3-dev

@@ -1,6 +1,7 @@
 // scene.h - a scene file as the program understands it: checked, presets merged, paths resolved.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -35,7 +36,70 @@ struct Mark {
 // Closed outline in photo px; inside is decided by the nonzero rule.
 using Polygon = std::vector<PhotoPx>;
 
-enum class Shape { kPlane };
+enum class Shape { kPlane, kCylinder, kCone, kBox, kPatch, kMesh };
+
+// A rim as pictured: its leftmost point, the extreme of its near arc, its rightmost point, then any others.
+struct MarkedRim {
+  std::vector<PhotoPx> points;  // at least three
+  Place place;
+  std::string key;  // "surface.rim_top"
+};
+
+// Cylinder and cone: two circles one above the other.
+struct RimMarks {
+  double diameter_top = 0, diameter_bottom = 0, height = 0;  // mm; height along the axis
+  Place diameter_place, height_place;  // of diameter or diameter_top; of height
+  std::string diameter_key;            // "surface.diameter" or "surface.diameter_top"
+  MarkedRim top, bottom;
+  double turn_degrees =
+      0;  // of the wrap's centre line, from the line that faces the camera, positive right
+};
+
+// A seen corner of a box: index bits 1 right, 2 bottom, 4 back.
+struct BoxVertex {
+  int index = 0;
+  PhotoPx photo;
+  Place place;
+};
+inline constexpr const char* kBoxVertexNames[8] = {
+    "front_top_left", "front_top_right", "front_bottom_left", "front_bottom_right",
+    "back_top_left",  "back_top_right",  "back_bottom_left",  "back_bottom_right"};
+// In this order everywhere. Laid flat as seen from outside: side faces upright; top and bottom upright as
+// they unfold from the front.
+inline constexpr const char* kBoxFaceNames[6] = {"front", "right", "back", "left", "top", "bottom"};
+
+struct BoxMarks {
+  // Width, height, depth in mm; none: solved. All none: the width counts as 1000 and mm are proportions.
+  std::array<std::optional<double>, 3> size;
+  std::vector<BoxVertex> vertices;  // at least five, each once
+  Place vertices_place;
+};
+
+// A grid of photo points at equal steps of flat mm, row by row from the top left.
+struct PatchMarks {
+  int columns = 0, rows = 0;  // 2 to 16 each
+  std::vector<PhotoPx> points;
+  Place place;  // of the grid; `point_places` of each point
+  std::vector<Place> point_places;
+};
+
+// A point of the mesh (OBJ units and axes, as its file has them) and where the photo shows it.
+struct MeshPin {
+  std::string name;
+  PhotoPx photo;
+  Eigen::Vector3d object;
+  Place place;
+};
+
+struct MeshMarks {
+  Placed<std::string> file;  // resolved path of the OBJ
+  double mm_per_unit = 1;
+  std::vector<MeshPin> pins;  // at least four, or none where `pose` is given
+  Place pins_place;
+  // Given instead of pins: angle times axis in degrees, and the origin in camera mm (x right, y down, z away),
+  // of the mesh with its axes turned to the camera's: OBJ (x, y, z) stands at (x, -y, -z).
+  std::optional<std::array<double, 6>> pose;
+};
 
 struct Surface {
   Placed<std::string> name;
@@ -47,6 +111,12 @@ struct Surface {
   std::vector<Mark> marks;  // further points, or instead of corners (then at least four);
                             // only where `size` is known
   Place marks_place;
+  // Of the other shapes, each where `shape` says so. A mesh's `size` is that of its uv square; none: from its
+  // own scale.
+  RimMarks rims;
+  BoxMarks box;
+  PatchMarks patch;
+  MeshMarks mesh;
   Placed<Substrate> substrate;
   std::optional<Placed<std::string>> matte;  // resolved path; white where the surface is seen
   std::vector<Polygon> in_front;             // outlines of things that stand before the surface
@@ -55,7 +125,10 @@ struct Surface {
 enum class Fit { kContain, kCover, kStretch };
 
 struct Placement {
-  size_t surface = 0;              // index into Scene::surfaces
+  size_t surface = 0;  // index into Scene::surfaces
+  // Of a box: the faces that it is printed across, each joined to one before it along a shared edge; indices
+  // into kBoxFaceNames. Else empty.
+  std::vector<int> faces;
   Placed<std::string> artwork;     // a slot's name or a file as written
   std::string artwork_path;        // resolved when it is a file; empty for a slot
   std::optional<double> width_mm;  // at most one of width and height; neither where size is unknown
@@ -71,6 +144,9 @@ struct Photo {
   Placed<std::string> file;        // resolved path
   std::optional<double> focal_px;  // at most one of the two
   std::optional<double> focal_35mm;
+  std::array<double, 2> distortion{};        // k1, k2 of lens.h; only beside a given focal length
+  std::optional<Placed<std::string>> matte;  // as of a surface, for all of them
+  std::vector<Polygon> in_front;
 };
 
 struct Scene {

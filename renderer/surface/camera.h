@@ -10,6 +10,7 @@
 
 #include "base/rect.h"
 #include "geometry/coords.h"
+#include "geometry/lens.h"
 #include "scene/scene.h"
 
 namespace wheatpaste {
@@ -21,6 +22,7 @@ struct Camera {
   double focal_sd_px = 0;  // one standard deviation where solved; 0: not known to be uncertain
   FocalSource source = FocalSource::kDefault;
   PhotoPx principal;  // the photo's centre
+  Lens lens;          // of the same focal length and principal point, with the photo's distortion
 
   // True where a marked rectangle can be held against it.
   bool is_known() const { return source == FocalSource::kScene || source == FocalSource::kExif; }
