@@ -1,0 +1,66 @@
+#include "surface/point_residuals.h"
+
+#include <cmath>
+#include <utility>
+
+#include <ceres/dynamic_autodiff_cost_function.h>
+#include <ceres/rotation.h>
+
+namespace wheatpaste {
+namespace {
+
+struct PointDistance {
+  std::vector<ObjectPoint> points;
+  PhotoPx principal;
+
+  template <typename T>
+  bool operator()(T const* const* blocks, T* residuals) const {
+    using std::exp;
+    const T focal = exp(blocks[0][0]);
+    const T* pose = blocks[1];
+    for (size_t i = 0; i < points.size(); ++i) {
+      const Eigen::Vector3d& o = points[i].object;
+      const T object[3] = {T(o.x()), T(o.y()), T(o.z())};
+      T p[3];
+      ceres::AngleAxisRotatePoint(pose, object, p);
+      for (int k = 0; k < 3; ++k) p[k] += pose[3 + k];
+      if (!(p[2] > T(0))) return false;
+      residuals[2 * i] = focal * p[0] / p[2] + principal.x - points[i].photo.x;
+      residuals[2 * i + 1] = focal * p[1] / p[2] + principal.y - points[i].photo.y;
+    }
+    return true;
+  }
+};
+
+}  // namespace
+
+std::unique_ptr<ceres::CostFunction> PointResiduals(std::vector<ObjectPoint> points,
+                                                    PhotoPx principal) {
+  const auto count = static_cast<int>(2 * points.size());
+  auto cost = std::make_unique<ceres::DynamicAutoDiffCostFunction<PointDistance, 7>>(
+      new PointDistance{std::move(points), principal});
+  cost->AddParameterBlock(1);
+  cost->AddParameterBlock(6);
+  cost->SetNumResiduals(count);
+  return cost;
+}
+
+PointDistances DistancesOf(const std::vector<ObjectPoint>& points, const Pose& pose,
+                           double focal_px, PhotoPx principal) {
+  PointDistances distances;
+  double squares = 0;
+  for (size_t i = 0; i < points.size(); ++i) {
+    const Eigen::Vector3d p = pose.CameraFromObject(points[i].object);
+    const double distance =
+        (focal_px * p.head<2>() / p.z() + principal.vector() - points[i].photo.vector()).norm();
+    squares += distance * distance;
+    if (distance > distances.largest_px) {
+      distances.largest_px = distance;
+      distances.largest_index = i;
+    }
+  }
+  distances.rms_px = std::sqrt(squares / static_cast<double>(points.size()));
+  return distances;
+}
+
+}  // namespace wheatpaste
