@@ -1,17 +1,13 @@
 // camera.h - the focal length behind the photo, and where it is known from.
 //
-// Order   the scene's focal_px; its focal_35mm; EXIF; the marked rectangles themselves; a stated default.
+// Order   the scene's focal_px; its focal_35mm; EXIF; the marks themselves (solve_camera.h); a stated default.
 //         A focal length in 35 mm equivalent compares diagonals: focal_px = f35 * diagonal_px / 43.27 mm
 //         (diagonal of 36 x 24 mm; CIPA DCG-001, from memory).
 #pragma once
 
-#include <string>
-#include <vector>
-
 #include "base/rect.h"
 #include "geometry/coords.h"
 #include "geometry/lens.h"
-#include "scene/scene.h"
 
 namespace wheatpaste {
 
@@ -37,9 +33,5 @@ inline constexpr double kMostFocalUncertainty = 0.25;
 const char* NameOf(FocalSource source);
 
 double FocalPxFrom35mm(double focal_35mm, SizePx photo);
-
-// exif_focal_35mm  0 where the photo does not say.
-Camera FindCamera(const Photo& photo, SizePx photo_size, double exif_focal_35mm,
-                  const std::vector<Surface>& surfaces);
 
 }  // namespace wheatpaste

@@ -10,6 +10,8 @@
 #include <vector>
 
 #include "base/error.h"
+#include "base/rect.h"
+#include "scene/scene.h"
 #include "surface/camera.h"
 #include "surface/fitted_surface.h"
 
