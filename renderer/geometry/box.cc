@@ -61,13 +61,6 @@ Eigen::Isometry2d BaseFromNext(const BoxFace& base, const BoxFace& next,
   return map;
 }
 
-Eigen::AlignedBox2d BoundsOnStrip(const Eigen::Isometry2d& strip_from_face, const SurfaceMm& size) {
-  Eigen::AlignedBox2d bounds;
-  bounds.extend(strip_from_face * Eigen::Vector2d(0, 0));
-  bounds.extend(strip_from_face * Eigen::Vector2d(size.x, size.y));
-  return bounds;
-}
-
 }  // namespace
 
 Eigen::Vector3d BoxCornerShares(int corner) {
@@ -165,7 +158,6 @@ std::variant<Strip, StripFault> LayOut(const BoxSize& size, std::span<const int>
   WHEATPASTE_CHECK(!faces.empty());
   Strip strip;
   std::vector<BoxFace> all;
-  std::vector<Eigen::AlignedBox2d> bounds;
   Eigen::AlignedBox2d whole;
   for (size_t i = 0; i < faces.size(); ++i) {
     all.push_back(BoxFaceOf(size, faces[i]));
@@ -183,16 +175,8 @@ std::variant<Strip, StripFault> LayOut(const BoxSize& size, std::span<const int>
       map = strip.strip_from_face[j] * joined;
     }
     if (!map) return StripFault{StripFault::kApart, i, 0};
-    bounds.push_back(BoundsOnStrip(*map, all[i].size));
-    for (size_t j = 0; j < i; ++j) {
-      // Neighbours share an edge and with it no area, but for what rounding makes of it.
-      const Eigen::Vector2d both = bounds[i].intersection(bounds[j]).sizes();
-      const double rounding = 1e-9 * (all[i].size.x + all[i].size.y);
-      if (both.x() > rounding && both.y() > rounding) {
-        return StripFault{StripFault::kOverlap, i, j};
-      }
-    }
-    whole.extend(bounds[i]);
+    whole.extend(*map * Eigen::Vector2d(0, 0));
+    whole.extend(*map * Eigen::Vector2d(all[i].size.x, all[i].size.y));
     strip.strip_from_face.push_back(*map);
   }
   strip.low = {whole.min().x(), whole.min().y()};

@@ -59,15 +59,16 @@ std::optional<double> FocalFromVanishing(const Eigen::Vector3d& first,
 //
 // Model   the first face lies upright at the origin. Every further one is laid beside an earlier one along the
 //         edge they share: beside the latest on which it keeps upright (side faces in a row; top and bottom on
-//         the front), else beside the latest it joins.
+//         the front), else beside the latest it joins. Faces so joined never lie on each other (derived here,
+//         checked for every order of faces: tests/geometry/box_test.cc).
 struct Strip {
   std::vector<Eigen::Isometry2d> strip_from_face;  // of each face in turn: mm to mm, quarter turns
   SurfaceMm low, high;                             // bounds of all
 };
 struct StripFault {
-  enum Kind { kRepeated, kApart, kOverlap } kind = kApart;
-  size_t index = 0;  // into `faces`: it is there already, joins none before it, or would lie on one
-  size_t other = 0;  // which one (not of kApart)
+  enum Kind { kRepeated, kApart } kind = kApart;
+  size_t index = 0;  // into `faces`: it is there already, or joins none before it
+  size_t other = 0;  // which one it repeats
 };
 // faces  at least one, each 0 to 5.
 std::variant<Strip, StripFault> LayOut(const BoxSize& size, std::span<const int> faces);
