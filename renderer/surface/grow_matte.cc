@@ -21,7 +21,7 @@ constexpr uint64_t kSeed = 20040801;
 // The matte is grown this much beyond the outlines' bounds, share of their longer side.
 constexpr double kMargin = 0.06;
 // The band along the cut, to each side: at least this many photo px, or reduced px.
-constexpr double kBandPx = 6, kBandReducedPx = 3;
+constexpr double kBandPx = 6, kBandReducedPx = 2.5;
 // Strokes are compared with pixels by colour (codes of 255) and by place (the longer side as this many codes).
 constexpr float kPlaceCodes = 40;
 constexpr int kStrokeSamples = 100;

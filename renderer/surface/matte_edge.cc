@@ -70,8 +70,12 @@ float AlphaOf(const cv::Vec3f& c, const cv::Vec3f& front, const cv::Vec3f& behin
   const float noise = std::sqrt(spread / length2);
   const float end = std::min(noise, 0.2f);
   alpha = std::clamp((alpha - end) / (1 - 2 * end), 0.0f, 1.0f);
-  const float trust = 1 - Smoothstep(0.25f, 0.6f, noise);
-  const float inner = 1 - Smoothstep(0.6f, 1.0f, std::abs(depth) / band);
+  // A third colour lies off the line: no mixture of the two.
+  const cv::Vec3f off =
+      (c - behind) - line * std::clamp((c - behind).dot(line) / length2, 0.0f, 1.0f);
+  const float stray = std::max(0.0f, std::sqrt(off.dot(off) / length2) - noise);
+  const float trust = (1 - Smoothstep(0.25f, 0.6f, noise)) * (1 - Smoothstep(0.1f, 0.35f, stray));
+  const float inner = 1 - Smoothstep(0.4f, 1.0f, std::abs(depth) / band);
   const float side = depth > 0 ? 1.0f : 0.0f;
   return inner * (trust * alpha + (1 - trust) * cut) + (1 - inner) * side;
 }
