@@ -22,6 +22,7 @@ struct Rad {
   double value = 0;
 };
 
+inline constexpr double kDegreesPerRad = 180.0 / std::numbers::pi;
 inline constexpr Rad RadFromDegrees(double degrees) { return {degrees * std::numbers::pi / 180.0}; }
 
 }  // namespace wheatpaste

@@ -84,6 +84,14 @@ Result<Ppi> ReadPpi(const std::string& text) {
   return Ppi{*ppi};
 }
 
+Result<double> ReadBleed(const std::string& text) {
+  const auto bleed = ParseWhole<double>(text);
+  if (!bleed || !std::isfinite(*bleed) || *bleed < 0 || *bleed > 1000) {
+    return OptionError("--bleed", text, "expected a width in mm from 0 to 1000");
+  }
+  return *bleed;
+}
+
 Result<WantedSize> ReadWantedSize(const RenderArguments& arguments) {
   WantedSize wanted{std::nullopt, kScreenDensity};
   if (arguments.ppi) {

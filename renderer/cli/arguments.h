@@ -32,6 +32,9 @@ Result<int> ReadThreads(const std::string& text);
 // Pixels per inch, 1 to 10000.
 Result<Ppi> ReadPpi(const std::string& text);
 
+// Bleed in mm, 0 to 1000.
+Result<double> ReadBleed(const std::string& text);
+
 struct WantedSize {
   std::optional<SizePx> size;  // none: the photo's own
   Ppi density;

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include "base/units.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
 #include "cli/report.h"
@@ -9,10 +10,38 @@
 namespace wheatpaste {
 namespace {
 
-int Refuse(const Errors& errors, bool json) {
-  fmt::print(stderr, "{}", FormatErrors(errors));
-  if (json) fmt::print("{}", Print(ReportOf(errors)));
-  return kExitBadInput;
+// "12.3 (sd 0.4)", or without what is not known.
+std::string WithSd(double value, std::optional<double> sd) {
+  return sd ? fmt::format("{:.1f} (sd {:.2g})", value, *sd) : fmt::format("{:.1f}", value);
+}
+
+void PrintSurface(const Surface& surface, const FittedSurface& fitted) {
+  fmt::print("surface     {}: {}, ", PrintableText(surface.name.value), NameOf(surface.shape));
+  if (surface.shape == Shape::kBox && fitted.size_known) {
+    fmt::print("{:g} x {:g} x {:g} mm", fitted.box_size[0], fitted.box_size[1], fitted.box_size[2]);
+  } else if (fitted.size_known) {
+    fmt::print("{:g} x {:g} mm laid flat", fitted.size.x, fitted.size.y);
+  } else {
+    fmt::print("aspect ratio {:.4f} (sd {:.4f})", fitted.aspect.value, fitted.aspect.sd);
+  }
+  fmt::print(", residual {:.3f} px\n", fitted.residual_px);
+  for (const SolvedLength& length : fitted.solved_lengths) {
+    fmt::print("            {} {} mm, solved\n", length.name,
+               WithSd(length.mm.value, length.mm.sd));
+  }
+  if (!fitted.pose || !fitted.size_known) return;
+  const Eigen::Vector3d& origin = fitted.pose->translation;
+  const auto& sd = fitted.pose_sd;
+  const auto numbers = fitted.pose->Numbers();
+  const auto place = [&](int axis) {
+    return WithSd(origin[axis], sd ? std::optional(sd->translation_mm[axis]) : std::nullopt);
+  };
+  const auto turn = [&](int axis) {
+    return WithSd(numbers[static_cast<size_t>(axis)] * kDegreesPerRad,
+                  sd ? std::optional(sd->rotation_rad[axis] * kDegreesPerRad) : std::nullopt);
+  };
+  fmt::print("            {} mm right, {} mm down, {} mm away; turned {}, {}, {} degrees\n",
+             place(0), place(1), place(2), turn(0), turn(1), turn(2));
 }
 
 void PrintForPeople(const SolvedScene& solved, const Json& report) {
@@ -21,21 +50,21 @@ void PrintForPeople(const SolvedScene& solved, const Json& report) {
   fmt::print("photo       {} x {} px, {}{}\n", solved.photo.size.width, solved.photo.size.height,
              report["photo"]["profile"].get<std::string>(),
              solved.photo.profile ? "" : " (assumed)");
-  fmt::print("camera      focal length {:.1f} px, {}\n", solved.camera.focal_px,
-             NameOf(solved.camera.source));
-  for (size_t i = 0; i < solved.planes.size(); ++i) {
-    const FittedPlane& plane = solved.planes[i];
-    fmt::print("surface     {}: ", solved.scene.surfaces[i].name.value);
-    if (plane.size_known) {
-      fmt::print("{:g} x {:g} mm", plane.size.x, plane.size.y);
-    } else {
-      fmt::print("aspect ratio {:.4f} (sd {:.4f})", plane.aspect.value, plane.aspect.sd);
-    }
-    fmt::print(", residual {:.3f} px\n", plane.residual_px);
+  const Camera& camera = solved.camera;
+  fmt::print(
+      "camera      focal length {:.1f} px{}, {}{}\n", camera.focal_px,
+      camera.source == FocalSource::kSolved ? fmt::format(" (sd {:.1f})", camera.focal_sd_px) : "",
+      NameOf(camera.source),
+      camera.lens.is_straight()
+          ? ""
+          : fmt::format(", distortion {:g}, {:g}", camera.lens.k1, camera.lens.k2));
+  for (size_t i = 0; i < solved.surfaces.size(); ++i) {
+    PrintSurface(solved.scene.surfaces[i], solved.surfaces[i]);
   }
   for (const Json& placement : report["placements"]) {
+    const Json& surface = placement["surface"];
     fmt::print("placement   {} on {}", placement["artwork"].get<std::string>(),
-               placement["surface"].get<std::string>());
+               surface.is_string() ? surface.get<std::string>() : surface.dump());
     if (!placement["filled"].get<bool>()) {
       fmt::print(": slot not filled\n");
       continue;

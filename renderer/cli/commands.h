@@ -27,6 +27,7 @@ struct RenderArguments {
   std::optional<std::string> ppi;
   std::optional<std::string> threads;
   std::optional<std::string> report;
+  bool guides = false;
 };
 
 struct CheckArguments {
@@ -34,7 +35,23 @@ struct CheckArguments {
   bool json = false;
 };
 
+struct BlankArguments {
+  SceneArguments scene;
+  std::string surface;
+  std::optional<std::string> out;  // default: the surface's name, -blank.svg, in the current folder
+  std::optional<std::string> bleed;
+};
+
+struct MatteArguments {
+  SceneArguments scene;
+  bool replace = false;  // mattes that exist are grown again
+};
+
 int RunRender(const RenderArguments& arguments);
 int RunCheck(const CheckArguments& arguments);
+// The flat print blank of a cylinder or cone, as SVG.
+int RunBlank(const BlankArguments& arguments);
+// Grows the mattes of the scene's strokes and writes them where the scene names them.
+int RunMatte(const MatteArguments& arguments);
 
 }  // namespace wheatpaste

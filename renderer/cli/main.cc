@@ -45,12 +45,28 @@ int Main(int argc, char** argv) {
   render_command.add_option("--ppi", render.ppi, "Pixels per inch (default: 96; print sizes 300)");
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
+  render_command.add_flag("--guides", render.guides,
+                          "Draw the solved geometry over the photo instead of artwork");
 
   CheckArguments check;
   CLI::App& check_command =
       *app.add_subcommand("check", "Look for problems and show the solved geometry, no picture");
   AddSceneArguments(check_command, check.scene);
   check_command.add_flag("--json", check.json, "Print JSON for other programs");
+
+  BlankArguments blank;
+  CLI::App& blank_command =
+      *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
+  AddSceneArguments(blank_command, blank.scene);
+  blank_command.add_option("--surface", blank.surface, "The surface's name")->required();
+  blank_command.add_option("--out", blank.out, "File to write (default: SURFACE-blank.svg)");
+  blank_command.add_option("--bleed", blank.bleed, "Bleed around the blank, mm (default: 0)");
+
+  MatteArguments matte;
+  CLI::App& matte_command =
+      *app.add_subcommand("matte", "Grow mattes from the strokes in a scene and write their files");
+  AddSceneArguments(matte_command, matte.scene);
+  matte_command.add_flag("--replace", matte.replace, "Grow mattes again whose files exist");
 
   try {
     app.parse(argc, argv);
@@ -60,9 +76,9 @@ int Main(int argc, char** argv) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt
-                   ? fmt::format("{}: expected a command, render or check", PrintableText(argv[1]))
-                   : PrintableText(mistake.what(), 400));
+               misspelt ? fmt::format("{}: expected a command: render, check, blank or matte",
+                                      PrintableText(argv[1]))
+                        : PrintableText(mistake.what(), 400));
     return kExitBadInput;
   } catch (const CLI::ParseError& mistake) {
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
@@ -70,6 +86,8 @@ int Main(int argc, char** argv) {
     return kExitBadInput;
   }
   if (render_command.parsed()) return RunRender(render);
+  if (blank_command.parsed()) return RunBlank(blank);
+  if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);
 }
 

@@ -24,8 +24,12 @@ struct Input {
 
 std::vector<Input> InputsOf(const Scene& scene, const SlotFiles& files) {
   std::vector<Input> inputs = {{scene.file, "the scene"}, {scene.photo.file.value, "the photo"}};
+  const auto& everywhere = scene.photo.occlusion.matte;
+  if (everywhere) inputs.push_back({everywhere->value, "a matte"});
   for (const Surface& surface : scene.surfaces) {
-    if (surface.matte) inputs.push_back({surface.matte->value, "a matte"});
+    const auto& matte = surface.occlusion.matte;
+    if (matte) inputs.push_back({matte->value, "a matte"});
+    if (surface.shape == Shape::kMesh) inputs.push_back({surface.mesh.file.value, "a mesh"});
   }
   for (const Placement& placement : scene.placements) {
     if (!placement.artwork_path.empty()) inputs.push_back({placement.artwork_path, "an artwork"});
@@ -36,23 +40,23 @@ std::vector<Input> InputsOf(const Scene& scene, const SlotFiles& files) {
 
 }  // namespace
 
-Errors MistakenOutputs(const RenderArguments& arguments, const std::string& out, const Scene& scene,
+Errors MistakenOutputs(const std::vector<NamedOutput>& outputs, const Scene& scene,
                        const SlotFiles& files) {
   Errors errors;
-  const auto refuse = [&errors](const char* option, const std::string& name,
-                                const std::string& what) {
-    errors.push_back({{fmt::format("{} {}", option, PrintableText(name))},
+  const auto refuse = [&errors](const NamedOutput& output, const std::string& what) {
+    errors.push_back({{fmt::format("{} {}", output.option, PrintableText(output.name))},
                       "",
                       fmt::format("is also {}; expected a name of its own", what)});
   };
   for (const Input& input : InputsOf(scene, files)) {
-    if (SameFile(out, input.path)) refuse("--out", out, input.what);
-    if (arguments.report && SameFile(*arguments.report, input.path)) {
-      refuse("--report", *arguments.report, input.what);
+    for (const NamedOutput& output : outputs) {
+      if (SameFile(output.name, input.path)) refuse(output, input.what);
     }
   }
-  if (arguments.report && SameFile(*arguments.report, out)) {
-    refuse("--report", *arguments.report, "the picture");
+  for (size_t i = 0; i < outputs.size(); ++i) {
+    for (size_t k = 0; k < i; ++k) {
+      if (SameFile(outputs[i].name, outputs[k].name)) refuse(outputs[i], outputs[k].what);
+    }
   }
   return errors;
 }

@@ -6,16 +6,20 @@
 #include <vector>
 
 #include "base/error.h"
-#include "cli/commands.h"
 #include "composite/render_scene.h"
 #include "scene/scene.h"
 
 namespace wheatpaste {
 
+struct NamedOutput {
+  const char* option;  // "--out"
+  std::string name;    // given, or by default
+  const char* what;    // "the picture"
+};
+
 // Files that are the same by device and number count as one, whatever their names.
-// out      the picture's name, given or by default.
-// returns  a mistake for each output that would overwrite an input or the other output.
-Errors MistakenOutputs(const RenderArguments& arguments, const std::string& out, const Scene& scene,
+// returns  a mistake for each output that would overwrite an input or an earlier output.
+Errors MistakenOutputs(const std::vector<NamedOutput>& outputs, const Scene& scene,
                        const SlotFiles& files);
 
 }  // namespace wheatpaste

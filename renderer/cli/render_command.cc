@@ -19,11 +19,6 @@
 namespace wheatpaste {
 namespace {
 
-int Refuse(const Errors& errors) {
-  fmt::print(stderr, "{}", FormatErrors(errors));
-  return kExitBadInput;
-}
-
 // Rows are made in bands of about this many bytes, so that a large picture is never held whole.
 constexpr int64_t kBandBytes = int64_t{16} << 20;
 
@@ -94,11 +89,15 @@ int RunRender(const RenderArguments& arguments) {
   const auto files = take(ReadSlotFiles(arguments.scene));
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
   if (!errors.empty()) return Refuse(errors);
-  errors = MistakenOutputs(arguments, out, *scene, *files);
+  std::vector<NamedOutput> outputs{{"--out", out, "the picture"}};
+  if (arguments.report) outputs.push_back({"--report", *arguments.report, "the report"});
+  errors = MistakenOutputs(outputs, *scene, *files);
   if (!errors.empty()) return Refuse(errors);
-  const auto artworks = ReadArtworks(*scene, *files, false);
+  // Guides show geometry alone: slots may stay open.
+  const auto artworks = ReadArtworks(*scene, *files, arguments.guides);
   if (!artworks) return Refuse(artworks.errors());
-  const auto rendered = RenderScene(std::move(*scene), *artworks, wanted->size);
+  const auto rendered = arguments.guides ? RenderGuides(std::move(*scene), wanted->size)
+                                         : RenderScene(std::move(*scene), *artworks, wanted->size);
   if (!rendered) return Refuse(rendered.errors());
   // Opened before the picture is written: where no report can be, there is to be no picture either.
   std::optional<Result<PendingFile>> report_file;
@@ -134,6 +133,11 @@ int RunRender(const RenderArguments& arguments) {
       return Refuse(written.errors());
     }
     if (auto whole = (*report_file)->Commit(); !whole) return Refuse(whole.errors());
+  }
+  if (rendered->guides != nullptr) {
+    for (const std::string& line : rendered->guides->Legend()) {
+      fmt::print("guides: {}\n", PrintableText(line, 1000));
+    }
   }
   for (const std::string& note : notes) fmt::print(stderr, "note: {}\n", PrintableText(note, 1000));
   for (const std::string& warning : warnings) {

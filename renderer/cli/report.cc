@@ -2,40 +2,86 @@
 
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include "base/units.h"
+#include "cli/commands.h"
 
 namespace wheatpaste {
 namespace {
 
 Json PointOf(double x, double y) { return Json::array({x, y}); }
 
+Json VectorOf(const Eigen::Vector3d& v) { return Json::array({v.x(), v.y(), v.z()}); }
+
 Json CameraOf(const Camera& camera) {
   return {
       {"focal_px", camera.focal_px},
       {"focal_sd_px", camera.source == FocalSource::kSolved ? Json(camera.focal_sd_px) : Json()},
       {"source", NameOf(camera.source)},
-      {"principal_px", PointOf(camera.principal.x, camera.principal.y)}};
+      {"principal_px", PointOf(camera.principal.x, camera.principal.y)},
+      {"distortion", PointOf(camera.lens.k1, camera.lens.k2)}};
 }
 
-Json SurfaceOf(const Surface& surface, const FittedPlane& plane, const Camera& camera) {
-  Json outline = Json::array();
-  for (const PhotoPx& corner : plane.outline) outline.push_back(PointOf(corner.x, corner.y));
+// Angle times axis in degrees, and the object's origin in camera mm.
+Json PoseOf(const FittedSurface& fitted) {
+  if (!fitted.pose) return {};
+  const auto numbers = fitted.pose->Numbers();
+  const Eigen::Vector3d turn(numbers[0], numbers[1], numbers[2]);
+  Json pose = {{"turn_degrees", VectorOf(turn * kDegreesPerRad)},
+               {"origin_mm", VectorOf(fitted.pose->translation)},
+               {"turn_sd_degrees", Json()},
+               {"origin_sd_mm", Json()}};
+  if (fitted.pose_sd) {
+    pose["turn_sd_degrees"] = VectorOf(fitted.pose_sd->rotation_rad * kDegreesPerRad);
+    pose["origin_sd_mm"] = VectorOf(fitted.pose_sd->translation_mm);
+  }
+  return pose;
+}
+
+Json SurfaceOf(const Surface& surface, const FittedSurface& fitted, const Camera& camera) {
+  Json corners = Json::array(), faces = Json::array(), lengths = Json::object();
+  for (const PhotoPx& corner : fitted.corners) corners.push_back(PointOf(corner.x, corner.y));
+  for (const Face& face : fitted.faces) {
+    if (face.name.empty()) continue;
+    faces.push_back({{"name", surface.name.value + "." + face.name},
+                     {"size_mm", PointOf(face.area.high.x - face.area.low.x,
+                                         face.area.high.y - face.area.low.y)},
+                     {"seen", !face.charts.empty()}});
+  }
+  for (const SolvedLength& length : fitted.solved_lengths) {
+    lengths[length.name] = {{"mm", length.mm.value}, {"sd_mm", length.mm.sd}};
+  }
   return {{"name", surface.name.value},
-          {"shape", "plane"},
-          {"size_mm", plane.size_known ? PointOf(plane.size.x, plane.size.y) : Json()},
-          {"aspect", plane.aspect.value},
-          {"aspect_sd", plane.size_known ? Json() : Json(plane.aspect.sd)},
+          {"shape", NameOf(surface.shape)},
+          {"size_mm", fitted.size_known ? PointOf(fitted.size.x, fitted.size.y) : Json()},
+          {"aspect", fitted.aspect.value},
+          {"aspect_sd", fitted.size_known ? Json() : Json(fitted.aspect.sd)},
+          {"solved_lengths", lengths},
           {"camera", CameraOf(camera)},
-          {"residual_px", plane.residual_px},
-          {"corners_px", outline},
+          {"pose", PoseOf(fitted)},
+          {"residual_px", fitted.residual_px},
+          {"corners_px", corners},
+          {"faces", faces},
           {"substrate", surface.substrate.value.name},
           {"substrate_stated", surface.substrate.value.stated},
-          {"warnings", plane.warnings}};
+          {"warnings", fitted.warnings}};
+}
+
+// "carton.front", or the faces that a placement runs across; a plain name where there are none.
+Json SurfaceNameOf(const SolvedScene& solved, const Placement& placement) {
+  const std::string& name = solved.scene.surfaces[placement.surface].name.value;
+  const auto face = [&](int index) { return name + "." + kBoxFaceNames[index]; };
+  if (placement.faces.empty()) return name;
+  if (placement.faces.size() == 1) return face(placement.faces.front());
+  Json names = Json::array();
+  for (const int index : placement.faces) names.push_back(face(index));
+  return names;
 }
 
 Json PlacementOf(const SolvedScene& solved, const Placement& placement,
                  const ArtworkByName& artworks) {
-  Json json = {{"surface", solved.scene.surfaces[placement.surface].name.value},
+  Json json = {{"surface", SurfaceNameOf(solved, placement)},
                {"artwork", placement.artwork.value},
                {"ink", placement.ink.value.name},
                {"opacity", placement.ink.value.opacity},
@@ -46,20 +92,20 @@ Json PlacementOf(const SolvedScene& solved, const Placement& placement,
     return json;
   }
   const Artwork& artwork = *found->second;
-  const FittedPlane& plane = solved.planes[placement.surface];
+  const FittedSurface& fitted = solved.surfaces[placement.surface];
   const PlacedSize placed = PlacedSizeOf(solved, placement, artwork);
   json["filled"] = true;
   json["vector"] = artwork.is_vector();
   json["colour"] = artwork.colour_description();
-  json["width_mm"] = plane.size_known ? Json(placed.size.x) : Json();
-  json["height_mm"] = plane.size_known ? Json(placed.size.y) : Json();
-  json["width_share"] = placed.size.x / plane.size.x;
+  json["width_mm"] = fitted.size_known ? Json(placed.size.x) : Json();
+  json["height_mm"] = fitted.size_known ? Json(placed.size.y) : Json();
+  json["width_share"] = placed.size.x / fitted.size.x;
   if (!artwork.is_vector()) {
     json["pixels"] = Json::array({artwork.pixels().width, artwork.pixels().height});
   }
   // The lower of the two directions; they differ only where the artwork is stretched.
   json["ppi"] = Json();
-  if (!artwork.is_vector() && plane.size_known) {
+  if (!artwork.is_vector() && fitted.size_known) {
     const double across = static_cast<double>(artwork.pixels().width) / placed.size.x;
     const double down = static_cast<double>(artwork.pixels().height) / placed.size.y;
     json["ppi"] = std::min(across, down) * kMmPerInch;
@@ -82,7 +128,7 @@ Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks) {
   json["camera"] = CameraOf(solved.camera);
   json["surfaces"] = Json::array();
   for (size_t i = 0; i < scene.surfaces.size(); ++i) {
-    json["surfaces"].push_back(SurfaceOf(scene.surfaces[i], solved.planes[i], solved.camera));
+    json["surfaces"].push_back(SurfaceOf(scene.surfaces[i], solved.surfaces[i], solved.camera));
   }
   json["placements"] = Json::array();
   for (const Placement& placement : scene.placements) {
@@ -106,6 +152,12 @@ Json ReportOf(const Errors& errors) {
     list.push_back(entry);
   }
   return {{"program", {{"name", "wheatpaste"}, {"version", WHEATPASTE_VERSION}}}, {"errors", list}};
+}
+
+int Refuse(const Errors& errors, bool json) {
+  fmt::print(stderr, "{}", FormatErrors(errors));
+  if (json) fmt::print("{}", Print(ReportOf(errors)));
+  return kExitBadInput;
 }
 
 std::string Print(const Json& json) {

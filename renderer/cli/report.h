@@ -1,7 +1,7 @@
 // report.h - what is known of a scene and its picture, as JSON for other programs.
 //
 // Keys    photo, camera { focal_px, focal_sd_px, source }, surfaces [ { name, shape, size_mm, aspect,
-//         camera, residual_px, ... } ], placements [ { surface, artwork, width_mm, height_mm, ppi, ... } ],
+//         camera, pose { turn_degrees, origin_mm and their sd }, residual_px, faces, ... } ], placements [ { surface, artwork, width_mm, height_mm, ppi, ... } ],
 //         notes, warnings, output. A number that is not known is null.
 #pragma once
 
@@ -17,6 +17,10 @@ using Json = nlohmann::ordered_json;
 Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks);
 
 Json ReportOf(const Errors& errors);
+
+// Prints the mistakes on the standard error, as JSON also on the standard output where asked for.
+// returns  the exit status for bad input.
+int Refuse(const Errors& errors, bool json = false);
 
 // Text of `json`, with strings that are no valid UTF-8 repaired.
 std::string Print(const Json& json);

@@ -14,93 +14,160 @@ namespace wheatpaste {
 namespace {
 
 constexpr int64_t kBandRows = 16;
-// The pixel filter reaches 1 px beyond a pixel's centre, so artwork shows up to 1.5 px from its outline.
-constexpr double kFilterReachPx = 1.5;
-
-struct Span {
-  int64_t x0 = 0, x1 = 0;
-  bool empty() const { return x1 <= x0; }
-};
-
-// Columns of row y that a convex outline can show in.
-Span SpanOf(const std::vector<Eigen::Vector2d>& outline, int64_t y, const RectPx& region) {
-  const double top = static_cast<double>(y) + 0.5 - kFilterReachPx,
-               bottom = top + 2 * kFilterReachPx;
-  double least = 1e30, most = -1e30;
-  for (size_t i = 0; i < outline.size(); ++i) {
-    const Eigen::Vector2d &a = outline[i], &b = outline[(i + 1) % outline.size()];
-    const double y0 = std::clamp(a.y(), top, bottom), y1 = std::clamp(b.y(), top, bottom);
-    if ((a.y() < top && b.y() < top) || (a.y() > bottom && b.y() > bottom)) continue;
-    for (const double at : {y0, y1}) {
-      const double x =
-          a.y() == b.y() ? a.x() : a.x() + (b.x() - a.x()) * (at - a.y()) / (b.y() - a.y());
-      least = std::min(least, x);
-      most = std::max(most, x);
-    }
-    if (a.y() == b.y()) {
-      least = std::min(least, b.x());
-      most = std::max(most, b.x());
-    }
-  }
-  if (least > most) return {};
-  const auto x0 = static_cast<double>(region.x0), x1 = static_cast<double>(region.x1);
-  return {static_cast<int64_t>(std::floor(std::clamp(least - kFilterReachPx, x0, x1))),
-          static_cast<int64_t>(std::ceil(std::clamp(most + kFilterReachPx, x0, x1)))};
-}
 
 }  // namespace
 
 // One worker's room for one row.
 struct Compositor::Scratch {
   explicit Scratch(int64_t width)
-      : light(static_cast<size_t>(3 * width)), touched(static_cast<size_t>(width)) {
+      : light(static_cast<size_t>(3 * width)),
+        before(light.size()),
+        sum(light.size()),
+        whole(static_cast<size_t>(width), 1.0f),
+        touched(static_cast<size_t>(width)),
+        current(static_cast<size_t>(width)) {
     for (auto& plane : artwork) plane.resize(static_cast<size_t>(width));
   }
-  float* light_row(int plane) { return light.data() + static_cast<size_t>(plane) * touched.size(); }
-  std::vector<float> light;
-  std::vector<uint8_t> touched;  // ink lies on this pixel; its light above is up to date
+  float* row_of(std::vector<float>& planes, int plane) {
+    return planes.data() + static_cast<size_t>(plane) * touched.size();
+  }
+  float* light_row(int plane) { return row_of(light, plane); }
+
+  std::vector<float> light;  // three planes of the row
+  std::vector<float> before,
+      sum;                   // of a surface with several charts: light without it, light with it
+  std::vector<float> whole;  // all 1
+  std::vector<uint8_t> touched;  // ink lies on this pixel
+  std::vector<uint8_t> current;  // its light above has been taken from the base
   std::vector<float> artwork[4];
   FootprintBuffer footprints;
 };
 
-Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks)
-    : scene_(scene), artworks_(artworks), encode_(scene.base.profile, scene.base.depth) {}
+Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
+                       const Guides* guides)
+    : scene_(scene), guides_(guides), encode_(scene.base.profile, scene.base.depth) {
+  std::vector<size_t> order;  // surfaces, by their first placement
+  for (const PreparedArtwork& artwork : artworks) {
+    const size_t surface = scene.solved.scene.placements[artwork.placement].surface;
+    if (std::find(order.begin(), order.end(), surface) == order.end()) order.push_back(surface);
+  }
+  for (const size_t surface : order) {
+    SurfaceParts parts;
+    const std::vector<PreparedChart>& charts = scene.surfaces[surface].charts;
+    for (size_t i = 0; i < charts.size(); ++i) {
+      ChartParts chart{&charts[i], {}};
+      for (const PreparedArtwork& artwork : artworks) {
+        if (scene.solved.scene.placements[artwork.placement].surface != surface) continue;
+        for (const ArtworkPiece& piece : artwork.pieces) {
+          if (piece.chart == i) chart.parts.push_back({&artwork, &piece});
+        }
+      }
+      if (!chart.parts.empty()) parts.charts.push_back(std::move(chart));
+    }
+    if (!parts.charts.empty()) surfaces_.push_back(std::move(parts));
+  }
+}
 
-void Compositor::InkRowOf(const PreparedArtwork& artwork, int64_t y, Scratch& scratch) const {
-  const Placement& placement = scene_.solved.scene.placements[artwork.placement];
-  const PreparedSurface& surface = scene_.surfaces[placement.surface];
-  const RectPx& region = surface.visibility.region;
-  if (y < region.y0 || y >= region.y1) return;
-  const Span span = SpanOf(artwork.outline, y, region);
-  if (span.empty()) return;
+bool Compositor::InkPart(const PreparedChart& chart, const Part& part, const float* seen, int64_t y,
+                         Scratch& scratch) const {
+  const RectPx& region = chart.picture.region;
+  const Span span = part.piece->rows[static_cast<size_t>(y - region.y0)];
+  if (span.empty()) return false;
   const int64_t count = span.x1 - span.x0;
-
-  MapPlaneRow(artwork.artwork_from_output, y, span.x0, span.x1, scratch.footprints);
-  AverageEllipses(*artwork.pyramid, scratch.footprints.row(),
+  if (part.piece->artwork_from_output) {
+    MapPlaneRow(*part.piece->artwork_from_output, y, span.x0, span.x1, scratch.footprints);
+  } else {
+    MapStoredRow(chart.picture, part.piece->artwork_from_surface, y, span.x0, span.x1,
+                 scratch.footprints);
+  }
+  AverageEllipses(*part.artwork->pyramid, scratch.footprints.row(),
                   {scratch.artwork[0].data(), scratch.artwork[1].data(), scratch.artwork[2].data(),
                    scratch.artwork[3].data()});
 
   InkRow row;
   row.count = count;
-  row.seen = surface.visibility.seen.row(0, y - region.y0) + (span.x0 - region.x0);
+  row.seen = seen + span.x0;
   for (int plane = 0; plane < 4; ++plane) row.artwork[plane] = scratch.artwork[plane].data();
+  const float* chart_seen = chart.picture.seen.row(0, y - region.y0) + (span.x0 - region.x0);
   for (int64_t i = 0; i < count; ++i) {
-    uint8_t& touched = scratch.touched[static_cast<size_t>(span.x0 + i)];
-    if (!touched) {
+    const auto x = static_cast<size_t>(span.x0 + i);
+    if (!scratch.current[x]) {
+      scratch.current[x] = 1;
       for (int plane = 0; plane < 3; ++plane) {
-        scratch.light_row(plane)[span.x0 + i] = scene_.base.light.row(plane, y)[span.x0 + i];
+        scratch.light_row(plane)[x] = scene_.base.light.row(plane, y)[x];
       }
     }
-    touched |= row.seen[i] > 0 && row.artwork[3][i] > 0 ? 1 : 0;
+    scratch.touched[x] |= chart_seen[i] > 0 && row.artwork[3][i] > 0 ? 1 : 0;
   }
   for (int plane = 0; plane < 3; ++plane) {
     row.light[plane] = scratch.light_row(plane) + span.x0;
-    if (surface.shading) {
+    if (chart.shading) {
       row.irradiance[plane] =
-          surface.shading->irradiance.row(plane, y - region.y0) + (span.x0 - region.x0);
+          chart.shading->irradiance.row(plane, y - region.y0) + (span.x0 - region.x0);
     }
   }
-  ApplyInk(placement.ink.value, row);
+  ApplyInk(scene_.solved.scene.placements[part.artwork->placement].ink.value, row);
+  return true;
+}
+
+void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {
+  const auto holds = [y](const ChartParts& parts) {
+    const RectPx& region = parts.chart->picture.region;
+    return y >= region.y0 && y < region.y1;
+  };
+  if (surface.charts.size() == 1) {
+    const ChartParts& parts = surface.charts.front();
+    if (!holds(parts)) return;
+    const RectPx& region = parts.chart->picture.region;
+    const float* seen = parts.chart->picture.seen.row(0, y - region.y0) - region.x0;
+    for (const Part& part : parts.parts) InkPart(*parts.chart, part, seen, y, scratch);
+    return;
+  }
+  // Charts start from the same light; what each changes is added up.
+  int64_t x0 = scene_.base.size.width, x1 = 0;
+  for (const ChartParts& parts : surface.charts) {
+    if (!holds(parts)) continue;
+    x0 = std::min(x0, parts.chart->picture.region.x0);
+    x1 = std::max(x1, parts.chart->picture.region.x1);
+  }
+  if (x1 <= x0) return;
+  for (int64_t x = x0; x < x1; ++x) {
+    uint8_t& current = scratch.current[static_cast<size_t>(x)];
+    if (current) continue;
+    current = 1;
+    for (int plane = 0; plane < 3; ++plane) {
+      scratch.light_row(plane)[x] = scene_.base.light.row(plane, y)[x];
+    }
+  }
+  const auto copy = [&](std::vector<float>& from, std::vector<float>& to, int64_t begin,
+                        int64_t end) {
+    for (int plane = 0; plane < 3; ++plane) {
+      std::copy(scratch.row_of(from, plane) + begin, scratch.row_of(from, plane) + end,
+                scratch.row_of(to, plane) + begin);
+    }
+  };
+  copy(scratch.light, scratch.before, x0, x1);
+  copy(scratch.light, scratch.sum, x0, x1);
+  for (const ChartParts& parts : surface.charts) {
+    if (!holds(parts)) continue;
+    const RectPx& region = parts.chart->picture.region;
+    bool inked = false;
+    for (const Part& part : parts.parts) {
+      inked |= InkPart(*parts.chart, part, scratch.whole.data(), y, scratch);
+    }
+    if (!inked) continue;
+    const float* seen = parts.chart->picture.seen.row(0, y - region.y0) - region.x0;
+    for (int plane = 0; plane < 3; ++plane) {
+      float* const light = scratch.row_of(scratch.light, plane);
+      const float* const before = scratch.row_of(scratch.before, plane);
+      float* const sum = scratch.row_of(scratch.sum, plane);
+      for (int64_t x = region.x0; x < region.x1; ++x) {
+        sum[x] += seen[x] * (light[x] - before[x]);
+        light[x] = before[x];
+      }
+    }
+  }
+  copy(scratch.sum, scratch.light, x0, x1);
 }
 
 void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
@@ -111,8 +178,11 @@ void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
     uint8_t* out = codes + (y - y0) * base.row_bytes();
     std::memcpy(out, base.row(y), static_cast<size_t>(base.row_bytes()));
     std::fill(scratch.touched.begin(), scratch.touched.end(), uint8_t{0});
-    for (const PreparedArtwork& artwork : artworks_) {
-      if (artwork.pyramid != nullptr) InkRowOf(artwork, y, scratch);
+    std::fill(scratch.current.begin(), scratch.current.end(), uint8_t{0});
+    for (const SurfaceParts& surface : surfaces_) InkSurface(surface, y, scratch);
+    if (guides_ != nullptr) {
+      float* const light[3] = {scratch.light_row(0), scratch.light_row(1), scratch.light_row(2)};
+      guides_->DrawRow(y, light, scratch.touched.data(), scratch.footprints);
     }
     // Runs of pixels that hold ink.
     const auto begin = scratch.touched.begin(), end = scratch.touched.end();

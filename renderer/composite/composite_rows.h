@@ -1,8 +1,12 @@
 // composite_rows.h - finished rows of the picture: base photo with the artworks printed on it.
 //
 // Model   per row: the base's codes are copied; where a placement's artwork shows, light is taken from
-//         the base, artwork averaged under each pixel, ink applied in the order of the scene, and only
-//         pixels that ink has touched are encoded again. All others keep the base's bits.
+//         the base, artwork averaged under each pixel, ink applied, and only pixels that ink has touched
+//         are encoded again. All others keep the base's bits.
+// Order   surfaces in the order of their first placement; on one surface, placements in the order of the
+//         scene. Charts of one surface never overlap, so in a pixel that several share (an edge of a box,
+//         a seam) what each adds is summed by its share c_k of the pixel: L' = L + sum c_k (L'_k - L), with
+//         L'_k as if chart k filled the pixel. No line of bare substrate shows between them.
 // Threads rows do not depend on each other: any cut into bands, in any order, on any number of threads
 //         gives the same bits (tests/composite/composite_rows_test.cc).
 #pragma once
@@ -10,6 +14,7 @@
 #include <vector>
 
 #include "base/parallel.h"
+#include "composite/guides.h"
 #include "composite/prepare_artwork.h"
 #include "composite/prepare_scene.h"
 
@@ -17,8 +22,10 @@ namespace wheatpaste {
 
 class Compositor {
  public:
-  // Both must outlive the compositor.
-  Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks);
+  // All must outlive the compositor.
+  // guides  drawn over everything; may be null.
+  Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
+             const Guides* guides = nullptr);
 
   // Rows [y0, y1) into `codes`, tightly packed, of the base's depth.
   // CompositeRows runs on all threads, CompositeBand on the caller's.
@@ -27,11 +34,27 @@ class Compositor {
 
  private:
   struct Scratch;
-  void InkRowOf(const PreparedArtwork& artwork, int64_t y, Scratch& scratch) const;
+  struct Part {  // one piece of one placement
+    const PreparedArtwork* artwork;
+    const ArtworkPiece* piece;
+  };
+  struct ChartParts {
+    const PreparedChart* chart;
+    std::vector<Part> parts;  // in the order of the scene
+  };
+  struct SurfaceParts {
+    std::vector<ChartParts> charts;
+  };
+
+  void InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const;
+  // True where some ink can show in row y.
+  bool InkPart(const PreparedChart& chart, const Part& part, const float* seen, int64_t y,
+               Scratch& scratch) const;
 
   const PreparedScene& scene_;
-  const std::vector<PreparedArtwork>& artworks_;
+  const Guides* guides_;
   CodesFromWorking encode_;
+  std::vector<SurfaceParts> surfaces_;
 };
 
 }  // namespace wheatpaste

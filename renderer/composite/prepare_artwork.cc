@@ -4,20 +4,11 @@
 #include <cmath>
 #include <tuple>
 
+#include "geometry/box.h"
 #include "image/elliptical_average.h"
 
 namespace wheatpaste {
 namespace {
-
-// Surface mm that one output pixel spans at the least, so that "on the edge" means the same everywhere.
-double HalfPixelMm(const Map<OutputPx, SurfaceMm>& output_from_surface, const SurfaceMm& size) {
-  double largest = 0;
-  for (const SurfaceMm& corner : {SurfaceMm{0, 0}, {size.x, 0}, {size.x, size.y}, {0, size.y}}) {
-    const Eigen::Matrix2d j = output_from_surface.Jacobian(corner);
-    largest = std::max({largest, j.col(0).norm(), j.col(1).norm()});
-  }
-  return largest > 0 ? 0.5 / largest : 0;
-}
 
 SizePx RasterSize(const Artwork& artwork, const PlacedSize& placed, double px_per_mm) {
   double width = placed.size.x * px_per_mm, height = placed.size.y * px_per_mm;
@@ -40,11 +31,87 @@ SizePx RasterSize(const Artwork& artwork, const PlacedSize& placed, double px_pe
 
 }  // namespace
 
+PlacedArea AreaOf(const FittedSurface& surface, const Placement& placement) {
+  PlacedArea placed;
+  if (placement.faces.size() < 2) {
+    const size_t face = placement.faces.empty() ? 0 : static_cast<size_t>(placement.faces.front());
+    placed.area = surface.faces[face].area;
+    placed.faces = {face};
+    placed.area_from_face = {Map<SurfaceMm, SurfaceMm>()};
+    return placed;
+  }
+  // The reader has seen to it that the faces join.
+  const auto laid_out = LayOut(surface.box_size, placement.faces);
+  WHEATPASTE_CHECK(std::holds_alternative<Strip>(laid_out));
+  const Strip& strip = std::get<Strip>(laid_out);
+  placed.area = {strip.low,
+                 strip.high,
+                 {(strip.low.x + strip.high.x) / 2, (strip.low.y + strip.high.y) / 2},
+                 {}};
+  for (size_t i = 0; i < placement.faces.size(); ++i) {
+    placed.faces.push_back(static_cast<size_t>(placement.faces[i]));
+    placed.area_from_face.emplace_back(strip.strip_from_face[i].matrix());
+  }
+  return placed;
+}
+
 PlacedSize PlacedSizeOf(const SolvedScene& solved, const Placement& placement,
                         const Artwork& artwork) {
-  const FittedPlane& plane = solved.planes[placement.surface];
-  return PlaceArtwork(placement, plane.size, artwork.aspect(), 0);
+  const PlacedArea placed = AreaOf(solved.surfaces[placement.surface], placement);
+  return PlaceArtwork(placement, placed.area, artwork.aspect(), 0);
 }
+
+namespace {
+
+// One placement and where the picture shows it; nothing is drawn yet.
+struct Layout {
+  PreparedArtwork ready;
+  std::vector<Map<ArtworkUv, SurfaceMm>> artwork_from_face;  // one for each piece
+  double px_per_mm = 0;  // output px per mm at the place where the artwork is largest
+};
+
+Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect) {
+  const Placement& placement = prepared.solved.scene.placements[index];
+  const FittedSurface& fitted = prepared.solved.surfaces[placement.surface];
+  const std::vector<PreparedChart>& charts = prepared.surfaces[placement.surface].charts;
+  const PlacedArea placed = AreaOf(fitted, placement);
+  const auto sides = [](const PrintArea& area) {
+    return SurfaceMm{area.high.x - area.low.x, area.high.y - area.low.y};
+  };
+  // Index into placed.faces of the face that a chart belongs to, if any.
+  const auto face_of = [&](const PreparedChart& chart) -> std::optional<size_t> {
+    const auto at = std::find(placed.faces.begin(), placed.faces.end(), chart.face);
+    if (at == placed.faces.end()) return std::nullopt;
+    return static_cast<size_t>(at - placed.faces.begin());
+  };
+  // mm that one output pixel spans at the least, so that "on the edge" means the same everywhere.
+  double largest = 0;
+  for (const PreparedChart& chart : charts) {
+    if (!face_of(chart)) continue;
+    largest =
+        std::max(largest, LargestPxPerMm(chart.picture, sides(fitted.faces[chart.face].area)));
+  }
+  Layout layout;
+  layout.ready.placement = index;
+  layout.ready.placed =
+      PlaceArtwork(placement, placed.area, aspect, largest > 0 ? 0.5 / largest : 0);
+  for (size_t i = 0; i < charts.size(); ++i) {
+    const auto face = face_of(charts[i]);
+    if (!face) continue;
+    const auto face_from_artwork =
+        placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
+    ArtworkSpans spans =
+        FindArtworkSpans(charts[i].picture, sides(fitted.faces[charts[i].face].area),
+                         face_from_artwork, prepared.frame.size);
+    if (spans.empty()) continue;
+    layout.px_per_mm = std::max(layout.px_per_mm, spans.px_per_mm);
+    layout.artwork_from_face.push_back(face_from_artwork.Inverse());
+    layout.ready.pieces.push_back({i, {}, std::nullopt, std::move(spans.rows)});
+  }
+  return layout;
+}
+
+}  // namespace
 
 Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepared,
                                                      const ArtworkByName& artworks) {
@@ -57,19 +124,10 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
     const auto found = artworks.find(placement.artwork.value);
     WHEATPASTE_CHECK(found != artworks.end());
     const Artwork& artwork = *found->second;
-    const PreparedSurface& surface = prepared.surfaces[placement.surface];
-    const SurfaceMm& surface_size = prepared.solved.planes[placement.surface].size;
-
-    PreparedArtwork ready;
-    ready.placement = i;
-    ready.placed = PlaceArtwork(placement, surface_size, artwork.aspect(),
-                                HalfPixelMm(surface.output_from_surface, surface_size));
-    const double px_per_mm = RasterPxPerMm(surface.output_from_surface, ready.placed, surface_size,
-                                           prepared.frame.size, kRasterDensity);
-    if (px_per_mm > 0 && !surface.visibility.region.empty()) {
-      ready.outline = PicturedOutline(surface.output_from_surface, ready.placed, surface_size);
-    }
-    if (!ready.outline.empty()) {
+    Layout layout = LayOutArtwork(prepared, i, artwork.aspect());
+    PreparedArtwork& ready = layout.ready;
+    if (!ready.pieces.empty()) {
+      const double px_per_mm = kRasterDensity * layout.px_per_mm;
       const SizePx size = RasterSize(artwork, ready.placed, px_per_mm);
       const Edges& bleeds = ready.placed.bleeds;
       const int sides = bleeds.repeat_left | bleeds.repeat_top << 1 | bleeds.repeat_right << 2 |
@@ -88,11 +146,18 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
       scale(0, 0) = static_cast<double>(size.width);
       scale(1, 1) = static_cast<double>(size.height);
       const Map<ArtworkPx, ArtworkUv> raster_from_artwork(scale);
-      ready.artwork_from_output = raster_from_artwork *
-                                  ready.placed.surface_from_artwork.Inverse() *
-                                  surface.output_from_surface.Inverse();
+      for (size_t k = 0; k < ready.pieces.size(); ++k) {
+        ArtworkPiece& piece = ready.pieces[k];
+        piece.artwork_from_surface = raster_from_artwork * layout.artwork_from_face[k];
+        const ChartPicture& picture =
+            prepared.surfaces[placement.surface].charts[piece.chart].picture;
+        if (picture.output_from_surface) {
+          piece.artwork_from_output =
+              piece.artwork_from_surface * picture.output_from_surface->Inverse();
+        }
+      }
       ready.raster_px_per_output_px =
-          static_cast<double>(size.width) / (ready.placed.size.x * px_per_mm) * kRasterDensity;
+          static_cast<double>(size.width) / (ready.placed.size.x * layout.px_per_mm);
     }
     result.push_back(std::move(ready));
   }

@@ -3,12 +3,14 @@
 
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "artwork/artwork.h"
 #include "composite/prepare_scene.h"
 #include "image/pyramid.h"
+#include "surface/artwork_spans.h"
 #include "surface/place_artwork.h"
 
 namespace wheatpaste {
@@ -19,14 +21,30 @@ using ArtworkByName = std::map<std::string, std::shared_ptr<const Artwork>>;
 // More raster px than this are not drawn for one placement (1 GiB): density gives way.
 inline constexpr int64_t kMostRasterPx = int64_t{64} << 20;
 
-struct PreparedArtwork {
-  size_t placement = 0;  // index into Scene::placements
-  PlacedSize placed;
-  std::vector<Eigen::Vector2d> outline;    // convex, output px; empty: not in the picture
-  std::shared_ptr<const Pyramid> pyramid;  // none where the outline is empty
-  Map<ArtworkPx, OutputPx> artwork_from_output;
-  double raster_px_per_output_px = 0;  // at the place where the artwork is largest
+// Where a placement shows on one chart of its surface.
+struct ArtworkPiece {
+  size_t chart = 0;  // index into PreparedSurface::charts
+  Map<ArtworkPx, SurfaceMm> artwork_from_surface;
+  std::optional<Map<ArtworkPx, OutputPx>>
+      artwork_from_output;  // where the chart's picture is projective
+  std::vector<Span> rows;   // of the chart's region
 };
+
+struct PreparedArtwork {
+  size_t placement = 0;                    // index into Scene::placements
+  PlacedSize placed;                       // on the face, or on the faces laid flat side by side
+  std::shared_ptr<const Pyramid> pyramid;  // none where there are no pieces
+  std::vector<ArtworkPiece> pieces;        // none: not in the picture
+  double raster_px_per_output_px = 0;      // at the place where the artwork is largest
+};
+
+// The flat area that a placement lies on, and how its faces lie in it.
+struct PlacedArea {
+  PrintArea area;
+  std::vector<size_t> faces;                              // indices into FittedSurface::faces
+  std::vector<Map<SurfaceMm, SurfaceMm>> area_from_face;  // one for each
+};
+PlacedArea AreaOf(const FittedSurface& surface, const Placement& placement);
 
 // The size and place of every placement, without drawing: what `check` needs.
 PlacedSize PlacedSizeOf(const SolvedScene& solved, const Placement& placement,

@@ -4,6 +4,8 @@
 #include <cmath>
 
 #include "image/read_bitmap.h"
+#include "surface/occluder.h"
+#include "surface/solve_camera.h"
 
 namespace wheatpaste {
 namespace {
@@ -19,10 +21,24 @@ int ShadingRadius(const RectPx& region) {
                     kMostShadingRadius);
 }
 
-bool HidesSubstrate(const Scene& scene, size_t surface) {
-  return std::any_of(scene.placements.begin(), scene.placements.end(), [&](const Placement& p) {
-    return p.surface == surface && p.ink.value.opacity > 0;
-  });
+bool LiesOn(const Placement& placement, size_t surface, size_t face) {
+  if (placement.surface != surface) return false;
+  return placement.faces.empty() || std::find(placement.faces.begin(), placement.faces.end(),
+                                              static_cast<int>(face)) != placement.faces.end();
+}
+
+// Of a face: does anything lie on it, and does it hide the substrate?
+struct FaceUse {
+  bool placed = false, hides = false;
+};
+FaceUse UseOf(const Scene& scene, size_t surface, size_t face) {
+  FaceUse use;
+  for (const Placement& placement : scene.placements) {
+    if (!LiesOn(placement, surface, face)) continue;
+    use.placed = true;
+    use.hides |= placement.ink.value.opacity > 0;
+  }
+  return use;
 }
 
 // The region's part of a picture, without copying.
@@ -39,46 +55,55 @@ ImageView<Colour> Part(ImageView<Colour> whole, const RectPx& region) {
 Result<SolvedScene> SolveScene(Scene scene) {
   auto photo = ReadBitmap(scene.photo.file);
   if (!photo) return photo.errors();
+  auto found = SolveCamera(scene.photo, photo->size, photo->exif.focal_35mm, scene.surfaces);
+  if (!found) return found.errors();
   SolvedScene solved;
-  solved.camera = FindCamera(scene.photo, photo->size, photo->exif.focal_35mm, scene.surfaces);
-  Errors errors;
-  for (const Surface& surface : scene.surfaces) {
-    auto plane = FitPlane(surface, photo->size, solved.camera);
-    if (!plane) {
-      errors.insert(errors.end(), plane.errors().begin(), plane.errors().end());
-    } else {
-      solved.planes.push_back(std::move(*plane));
-    }
-  }
-  if (!errors.empty()) return errors;
+  solved.camera = found->camera;
+  solved.surfaces = std::move(found->surfaces);
   solved.photo = std::move(*photo);
   solved.scene = std::move(scene);
   return solved;
 }
 
-Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> size) {
+Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> size,
+                                   WantedFaces wanted) {
   PreparedScene prepared;
   prepared.frame = FramePhoto(solved.photo.size, size.value_or(solved.photo.size));
-  const Map<OutputPx, PhotoPx> output_from_photo = prepared.frame.output_from_photo();
   Errors errors;
-  for (size_t i = 0; i < solved.planes.size(); ++i) {
-    auto visibility = FindVisibility(solved.scene.surfaces[i], solved.planes[i], prepared.frame);
-    if (!visibility) {
-      errors.insert(errors.end(), visibility.errors().begin(), visibility.errors().end());
-      continue;
+  const auto read = [&](const Occlusion& occlusion) {
+    auto occluder = Occluder::Read(occlusion, solved.photo.size);
+    if (!occluder) {
+      errors.insert(errors.end(), occluder.errors().begin(), occluder.errors().end());
     }
-    prepared.surfaces.push_back({output_from_photo * solved.planes[i].photo_from_surface,
-                                 std::move(*visibility), std::nullopt});
+    return occluder;
+  };
+  const auto everywhere = read(solved.scene.photo.occlusion);
+  for (size_t i = 0; i < solved.surfaces.size(); ++i) {
+    const auto here = read(solved.scene.surfaces[i].occlusion);
+    PreparedSurface surface;
+    const std::vector<Face>& faces = solved.surfaces[i].faces;
+    for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
+      if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, face).placed) continue;
+      for (const auto& chart : faces[face].charts) {
+        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt};
+        if (ready.picture.region.empty()) continue;
+        everywhere->Hide(prepared.frame, ready.picture);
+        here->Hide(prepared.frame, ready.picture);
+        surface.charts.push_back(std::move(ready));
+      }
+    }
+    prepared.surfaces.push_back(std::move(surface));
   }
   if (!errors.empty()) return errors;
   prepared.base = MakeBasePicture(solved.photo, prepared.frame);
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
-    PreparedSurface& surface = prepared.surfaces[i];
-    const RectPx& region = surface.visibility.region;
-    if (region.empty() || !HidesSubstrate(solved.scene, i)) continue;
-    surface.shading = SeparateShading(
-        Part(prepared.base.light.view(), region), surface.visibility.seen.view(),
-        solved.scene.surfaces[i].substrate.value.reflectance, ShadingRadius(region));
+    for (PreparedChart& chart : prepared.surfaces[i].charts) {
+      if (wanted == WantedFaces::kAll || !UseOf(solved.scene, i, chart.face).hides) continue;
+      const RectPx& region = chart.picture.region;
+      chart.shading = SeparateShading(
+          Part(prepared.base.light.view(), region), chart.picture.seen.view(),
+          solved.scene.surfaces[i].substrate.value.reflectance, ShadingRadius(region));
+    }
   }
   // What was decoded is in the base picture now.
   solved.photo.codes = Bytes();

@@ -1,9 +1,7 @@
 // prepare_scene.h - all of a picture that does not depend on the artwork, found once per scene and size.
 #pragma once
 
-#include <map>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "base/error.h"
@@ -12,9 +10,8 @@
 #include "light/shading.h"
 #include "scene/scene.h"
 #include "surface/camera.h"
-#include "surface/fit_plane.h"
+#include "surface/fitted_surface.h"
 #include "surface/frame.h"
-#include "surface/visibility.h"
 
 namespace wheatpaste {
 
@@ -23,16 +20,21 @@ struct SolvedScene {
   Scene scene;
   Bitmap photo;
   Camera camera;
-  std::vector<FittedPlane> planes;  // one for each surface of the scene
+  std::vector<FittedSurface> surfaces;  // one for each surface of the scene
 };
 
-// errors  the photo cannot be read; a surface's marks make no plane.
+// errors  the photo cannot be read; a surface's marks make no possible view of it.
 Result<SolvedScene> SolveScene(Scene scene);
 
-struct PreparedSurface {
-  Map<OutputPx, SurfaceMm> output_from_surface;
-  Visibility visibility;
+// One chart of a surface in this picture.
+struct PreparedChart {
+  size_t face = 0;                 // index into FittedSurface::faces
+  ChartPicture picture;            // `seen` less what stands in front
   std::optional<Shading> shading;  // where some placement hides the substrate
+};
+
+struct PreparedSurface {
+  std::vector<PreparedChart> charts;  // those that the picture shows and that are wanted
 };
 
 struct PreparedScene {
@@ -42,8 +44,12 @@ struct PreparedScene {
   std::vector<PreparedSurface> surfaces;
 };
 
+// Which faces are prepared: those that placements lie on, or all of them (for guides).
+enum class WantedFaces { kPlaced, kAll };
+
 // size    of the picture; none: the photo's own.
 // errors  a matte cannot be used.
-Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> size);
+Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> size,
+                                   WantedFaces wanted);
 
 }  // namespace wheatpaste

@@ -5,8 +5,6 @@
 
 #include <fmt/format.h>
 
-#include "image/polygon_coverage.h"
-
 namespace wheatpaste {
 namespace {
 
@@ -29,16 +27,20 @@ std::set<std::string> SlotsOf(const Scene& scene) {
 
 // Share of the artwork's visible part on which the ink's white would be brighter than the photo can hold.
 double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& ready, double white) {
-  const RectPx& region = surface.visibility.region;
-  const Image<Coverage> inked = PolygonCoverage(ready.outline, region);
   int64_t shown = 0, bright = 0;
   const auto least = static_cast<float>(kBrightestInk / white);
-  for (int64_t y = 0; y < region.height(); ++y) {
-    for (int64_t x = 0; x < region.width(); ++x) {
-      if (surface.visibility.seen.row(0, y)[x] * inked.row(0, y)[x] < 0.5f) continue;
-      ++shown;
-      const auto band = [&](int plane) { return surface.shading->irradiance.row(plane, y)[x]; };
-      if (std::max({band(0), band(1), band(2)}) > least) ++bright;
+  for (const ArtworkPiece& piece : ready.pieces) {
+    const PreparedChart& chart = surface.charts[piece.chart];
+    if (!chart.shading) continue;
+    const RectPx& region = chart.picture.region;
+    for (int64_t y = 0; y < region.height(); ++y) {
+      const Span& span = piece.rows[static_cast<size_t>(y)];
+      for (int64_t x = span.x0 - region.x0; x < span.x1 - region.x0; ++x) {
+        if (chart.picture.seen.row(0, y)[x] < 0.5f) continue;
+        ++shown;
+        const auto band = [&](int plane) { return chart.shading->irradiance.row(plane, y)[x]; };
+        if (std::max({band(0), band(1), band(2)}) > least) ++bright;
+      }
     }
   }
   return shown == 0 ? 0 : static_cast<double>(bright) / static_cast<double>(shown);
@@ -96,7 +98,7 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
                                   std::optional<SizePx> size) {
   auto solved = SolveScene(std::move(scene));
   if (!solved) return std::move(solved).errors();
-  auto prepared = PrepareScene(std::move(*solved), size);
+  auto prepared = PrepareScene(std::move(*solved), size, WantedFaces::kPlaced);
   if (!prepared) return std::move(prepared).errors();
   RenderedScene rendered;
   rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
@@ -104,6 +106,20 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
   if (!drawn) return std::move(drawn).errors();
   rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>(std::move(*drawn));
   rendered.compositor = std::make_unique<const Compositor>(*rendered.scene, *rendered.artworks);
+  return rendered;
+}
+
+Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size) {
+  auto solved = SolveScene(std::move(scene));
+  if (!solved) return std::move(solved).errors();
+  auto prepared = PrepareScene(std::move(*solved), size, WantedFaces::kAll);
+  if (!prepared) return std::move(prepared).errors();
+  RenderedScene rendered;
+  rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
+  rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>();
+  rendered.guides = std::make_unique<const Guides>(*rendered.scene);
+  rendered.compositor = std::make_unique<const Compositor>(*rendered.scene, *rendered.artworks,
+                                                           rendered.guides.get());
   return rendered;
 }
 
@@ -118,14 +134,14 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
   }
   for (size_t i = 0; i < scene.surfaces.size(); ++i) {
     const Surface& surface = scene.surfaces[i];
-    if (!surface.size) {
-      const FittedPlane& plane = solved.planes[i];
+    const FittedSurface& fitted = solved.surfaces[i];
+    if (surface.shape == Shape::kPlane && !fitted.size_known) {
       notes.push_back(fmt::format(
           "{}: no size given; its aspect ratio {:.3f} was solved from the corners and a focal "
           "length "
           "of {:.0f} px ({}), give or take {:.1f} % for corners marked half a pixel off",
-          surface.name.value, plane.aspect.value, solved.camera.focal_px,
-          NameOf(solved.camera.source), 100 * plane.aspect.sd / plane.aspect.value));
+          surface.name.value, fitted.aspect.value, solved.camera.focal_px,
+          NameOf(solved.camera.source), 100 * fitted.aspect.sd / fitted.aspect.value));
     }
     const bool hides =
         std::any_of(scene.placements.begin(), scene.placements.end(),
@@ -144,8 +160,8 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
 
 std::vector<std::string> WarningsOf(const SolvedScene& solved) {
   std::vector<std::string> warnings;
-  for (size_t i = 0; i < solved.planes.size(); ++i) {
-    for (const std::string& warning : solved.planes[i].warnings) {
+  for (size_t i = 0; i < solved.surfaces.size(); ++i) {
+    for (const std::string& warning : solved.surfaces[i].warnings) {
       warnings.push_back(solved.scene.surfaces[i].name.value + ": " + warning);
     }
   }
@@ -167,7 +183,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     }
     const Ink& ink = placement.ink.value;
     const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
-    if (ink.opacity > 0 && surface.shading) {
+    if (ink.opacity > 0) {
       const double share = TooBrightShare(surface, ready, ink.white);
       if (share > kTooBrightShare) {
         warnings.push_back(

@@ -27,12 +27,16 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
 struct RenderedScene {
   std::unique_ptr<const PreparedScene> scene;
   std::unique_ptr<const std::vector<PreparedArtwork>> artworks;
+  std::unique_ptr<const Guides> guides;  // where asked for
   std::unique_ptr<const Compositor> compositor;
 };
 
 // size  none: the photo's own.
 Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
                                   std::optional<SizePx> size);
+
+// The photo with the solved geometry drawn over it, without artwork.
+Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size);
 
 // What the user should know about the picture although it is no mistake, in plain words.
 std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks);

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <span>
 
 #include <fmt/format.h>
 
@@ -21,36 +22,128 @@ bool IsSlotName(const std::string& text) {
   });
 }
 
-// The surface that the placement names; null where there is none or it was noted before.
-const SurfaceDraft* ReadSurfaceName(TableReader& table, const std::vector<SurfaceDraft>& surfaces,
-                                    Placement& placement) {
-  table.Require("surface", "the name of a surface");
-  const TomlNode* node = table.Line("surface", kMaxSceneNameBytes);
-  if (!node) return nullptr;
+// One name of a surface, or of a face of a box ("carton.front").
+struct NamedFace {
+  size_t surface = 0;
+  int face = -1;  // of a box, index into kBoxFaceNames
+};
+
+std::vector<std::string> FaceNames(const std::string& box) {
+  std::vector<std::string> names;
+  for (const char* face : kBoxFaceNames) names.push_back(box + "." + face);
+  return names;
+}
+
+// What `text` names; notes at `node` where it is nothing that artwork can be placed on.
+std::optional<NamedFace> FindFace(TableReader& table, const TomlNode& node,
+                                  const std::vector<SurfaceDraft>& surfaces) {
+  const std::string& text = node.text;
   std::vector<std::string> names;
   bool all_named = true;
   for (size_t i = 0; i < surfaces.size(); ++i) {
-    const std::string& name = surfaces[i].surface.name.value;
-    if (name == node->text) {
-      placement.surface = i;
-      return surfaces[i].readable ? &surfaces[i] : nullptr;
-    }
-    // "carton.front" on a carton of a shape that was refused already.
-    if (!surfaces[i].readable && node->text.starts_with(name + ".")) return nullptr;
+    const Surface& surface = surfaces[i].surface;
+    const std::string& name = surface.name.value;
     all_named = all_named && !name.empty();
-    if (!name.empty()) names.push_back(name);
+    if (name.empty()) continue;
+    if (!surfaces[i].readable) {
+      // "carton.front" on a carton of a shape that was refused already.
+      if (name == text || text.starts_with(name + ".")) return std::nullopt;
+      continue;
+    }
+    if (surface.shape != Shape::kBox) {
+      if (name == text) return NamedFace{i, -1};
+      names.push_back(name);
+      continue;
+    }
+    const std::vector<std::string> faces = FaceNames(name);
+    for (size_t face = 0; face < faces.size(); ++face) {
+      if (faces[face] == text) return NamedFace{i, static_cast<int>(face)};
+    }
+    if (name == text) {
+      table.Refuse("surface", node,
+                   fmt::format("expected a face of the box; there are {}", QuotedList(faces)));
+      return std::nullopt;
+    }
+    names.insert(names.end(), faces.begin(), faces.end());
   }
   // Where a surface lacks its name, that was noted, and this may be the one that is meant.
-  if (!all_named) return nullptr;
-  const std::string nearest = NearestName(node->text, names);
+  if (!all_named) return std::nullopt;
+  const std::string nearest = NearestName(text, names);
   std::string hint = "there are no surfaces";
   if (!nearest.empty()) {
     hint = fmt::format("did you mean \"{}\"?", nearest);
   } else if (!names.empty()) {
     hint = fmt::format("there {} {}", names.size() == 1 ? "is" : "are", QuotedList(names));
   }
-  table.Refuse("surface", *node, "no surface has this name; " + hint);
-  return nullptr;
+  table.Refuse("surface", node, "no surface has this name; " + hint);
+  return std::nullopt;
+}
+
+// Faces without a common edge; the order is that of kBoxFaceNames.
+bool AreOpposite(int a, int b) {
+  const auto pair = [](int face) { return face < 4 ? face % 2 : 2; };
+  return pair(a) == pair(b);
+}
+
+// The faces of a box that lie side by side, as named.
+bool ReadFaces(TableReader& table, const TomlNode& node, const std::vector<SurfaceDraft>& surfaces,
+               Placement& placement) {
+  constexpr char kExpected[] =
+      "a surface's name, or names of a box's faces that join edge to edge, such as "
+      "[\"carton.front\", \"carton.right\"]";
+  std::optional<size_t> box;
+  for (const TomlNode& item : node.items) {
+    if (item.kind != TomlKind::kString) {
+      table.Refuse("surface", item, fmt::format("expected {}", kExpected));
+      return false;
+    }
+    const auto found = FindFace(table, item, surfaces);
+    if (!found) return false;
+    if (found->face < 0 || (box && *box != found->surface)) {
+      table.Refuse("surface", item, fmt::format("expected {}", kExpected));
+      return false;
+    }
+    box = found->surface;
+    placement.faces.push_back(found->face);
+  }
+  if (!box) {
+    table.Refuse("surface", node, fmt::format("expected {}", kExpected));
+    return false;
+  }
+  placement.surface = *box;
+  for (size_t i = 0; i < placement.faces.size(); ++i) {
+    const int face = placement.faces[i];
+    const auto before = std::span(placement.faces).first(i);
+    if (std::find(before.begin(), before.end(), face) != before.end()) {
+      table.Refuse("surface", node.items[i], "expected each face once");
+      return false;
+    }
+    const auto joins = [&](int other) { return !AreOpposite(face, other); };
+    if (i > 0 && std::none_of(before.begin(), before.end(), joins)) {
+      table.Refuse("surface", node.items[i],
+                   "expected a face that shares an edge with one named before it");
+      return false;
+    }
+  }
+  return true;
+}
+
+// The surface that the placement names; null where there is none or it was noted before.
+const SurfaceDraft* ReadSurfaceName(TableReader& table, const std::vector<SurfaceDraft>& surfaces,
+                                    Placement& placement) {
+  const TomlNode* written = table.Require("surface", "the name of a surface");
+  if (!written) return nullptr;
+  if (written->kind == TomlKind::kArray) {
+    if (!ReadFaces(table, *written, surfaces, placement)) return nullptr;
+    return &surfaces[placement.surface];
+  }
+  const TomlNode* node = table.Line("surface", kMaxSceneNameBytes);
+  if (!node) return nullptr;
+  const auto found = FindFace(table, *node, surfaces);
+  if (!found) return nullptr;
+  placement.surface = found->surface;
+  if (found->face >= 0) placement.faces = {found->face};
+  return &surfaces[found->surface];
 }
 
 void ReadArtwork(TableReader& table, const ScenePaths& paths, Placement& placement) {
@@ -101,7 +194,7 @@ void ReadExtent(TableReader& table, const SurfaceDraft* draft, Placement& placem
                    fmt::format("expected fit or {}, not both", width ? "width" : "height"));
     }
   }
-  if (!draft || draft->size_written) return;
+  if (!draft || draft->mm_known) return;
   for (const char* key : {"width", "height", "at"}) {
     if (const TomlNode* node = table.Find(key)) {
       table.Refuse(key, *node,

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
+#include "scene/read_occlusion.h"
 #include "scene/scene_parts.h"
 
 namespace wheatpaste {
@@ -10,6 +11,7 @@ namespace {
 
 constexpr size_t kMaxTitleBytes = 200;
 constexpr NumberRule kFocalPxRule{0, false, 1e7, "a focal length above 0 px, at most 10000000 px"};
+constexpr NumberRule kDistortionRule{-10, true, 10, "a number from -10 to 10"};
 constexpr NumberRule kFocal35Rule{0, false, 1e4, "a focal length above 0 mm, at most 10000 mm"};
 
 void ReadPhoto(TableReader& root, const SceneContext& context, Photo& photo) {
@@ -29,6 +31,15 @@ void ReadPhoto(TableReader& root, const SceneContext& context, Photo& photo) {
   if (focal_35mm && table.Find("focal_px")) {
     table.Refuse("focal_35mm", *focal_35mm, "expected focal_px or focal_35mm, not both");
   }
+  if (const auto bend = table.Numbers("distortion", 2, kDistortionRule, "[k1, k2]")) {
+    photo.distortion = {(*bend)[0], (*bend)[1]};
+    if (!focal_35mm && !table.Find("focal_px")) {
+      table.Refuse(
+          "distortion", *table.Find("distortion"),
+          "expected focal_px or focal_35mm beside it, as k1 and k2 count in focal lengths");
+    }
+  }
+  ReadOcclusion(table, context.paths, photo.occlusion);
   table.RefuseUnknown();
 }
 

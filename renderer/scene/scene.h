@@ -36,7 +36,24 @@ struct Mark {
 // Closed outline in photo px; inside is decided by the nonzero rule.
 using Polygon = std::vector<PhotoPx>;
 
+// Lines drawn over a photo from which a matte is grown (surface/grow_matte.h), photo px.
+struct MatteStrokes {
+  std::vector<std::vector<PhotoPx>> in_front;  // over what stands in front
+  std::vector<std::vector<PhotoPx>> surface;   // over what is seen of the surface and behind it
+  double width_px = 0;
+  Place place;
+};
+
+// What hides surfaces, besides themselves.
+struct Occlusion {
+  std::optional<Placed<std::string>> matte;  // resolved path; white where the surface is seen
+  std::vector<Polygon> in_front;             // outlines of things that stand in front
+  std::optional<MatteStrokes> strokes;       // from which `matte` is grown
+};
+
 enum class Shape { kPlane, kCylinder, kCone, kBox, kPatch, kMesh };
+// As the scene file writes it: "plane", ...
+const char* NameOf(Shape shape);
 
 // A rim as pictured: its leftmost point, the extreme of its near arc, its rightmost point, then any others.
 struct MarkedRim {
@@ -118,8 +135,7 @@ struct Surface {
   PatchMarks patch;
   MeshMarks mesh;
   Placed<Substrate> substrate;
-  std::optional<Placed<std::string>> matte;  // resolved path; white where the surface is seen
-  std::vector<Polygon> in_front;             // outlines of things that stand before the surface
+  Occlusion occlusion;
 };
 
 enum class Fit { kContain, kCover, kStretch };
@@ -144,9 +160,8 @@ struct Photo {
   Placed<std::string> file;        // resolved path
   std::optional<double> focal_px;  // at most one of the two
   std::optional<double> focal_35mm;
-  std::array<double, 2> distortion{};        // k1, k2 of lens.h; only beside a given focal length
-  std::optional<Placed<std::string>> matte;  // as of a surface, for all of them
-  std::vector<Polygon> in_front;
+  std::array<double, 2> distortion{};  // k1, k2 of lens.h; only beside a given focal length
+  Occlusion occlusion;                 // of every surface
 };
 
 struct Scene {

@@ -21,8 +21,8 @@ struct SceneContext {
 // A surface as far as it could be read, and what placements on it must know.
 struct SurfaceDraft {
   Surface surface;
-  bool readable = false;      // false: of a shape that this version does not place artwork on
-  bool size_written = false;  // also when the size itself was refused
+  bool readable = false;  // false: its shape is not known
+  bool mm_known = false;  // lengths on it mean something; also when the size itself was refused
 };
 
 SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,

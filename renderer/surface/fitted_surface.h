@@ -1,6 +1,7 @@
 // fitted_surface.h - a surface of the scene with its geometry solved: its faces, and how well they are known.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -28,6 +29,7 @@ struct SolvedLength {
 struct FittedSurface {
   std::vector<Face> faces;
   SurfaceMm size;            // of the flat face; of a box: width and height
+  std::array<double, 3> box_size{};  // of a box: width, height, depth, mm
   bool size_known = true;    // false: mm are proportions only
   Estimate aspect;           // width / height of the flat face; sd 0 where known
   std::optional<Pose> pose;  // none where the marks fix none (a patch)

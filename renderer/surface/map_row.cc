@@ -48,4 +48,35 @@ void MapPlaneRow(const Map<ArtworkPx, OutputPx>& artwork_from_output, int64_t y,
   }
 }
 
+void MapStoredRow(const ChartPicture& picture,
+                  const Map<ArtworkPx, SurfaceMm>& artwork_from_surface, int64_t y, int64_t x0,
+                  int64_t x1, FootprintBuffer& buffer) {
+  buffer.Resize(x1 - x0);
+  const Eigen::Matrix3d h = artwork_from_surface.matrix() / artwork_from_surface.matrix()(2, 2);
+  const double xx = h(0, 0), xy = h(0, 1), x = h(0, 2), yx = h(1, 0), yy = h(1, 1), v0 = h(1, 2);
+  const auto fxx = static_cast<float>(xx), fxy = static_cast<float>(xy);
+  const auto fyx = static_cast<float>(yx), fyy = static_cast<float>(yy);
+  const auto plane = [&](int k) {
+    return picture.mm.row(k, y - picture.region.y0) + (x0 - picture.region.x0);
+  };
+  const float *mx = plane(0), *my = plane(1);
+  const float *xx_mm = plane(2), *xy_mm = plane(3), *yx_mm = plane(4), *yy_mm = plane(5);
+  const auto count = static_cast<int32_t>(x1 - x0);
+  float* const u = buffer.u.data();
+  float* const v = buffer.v.data();
+  float* const ux = buffer.du_dx.data();
+  float* const uy = buffer.du_dy.data();
+  float* const vx = buffer.dv_dx.data();
+  float* const vy = buffer.dv_dy.data();
+  for (int32_t i = 0; i < count; ++i) {
+    const double px = mx[i], py = my[i];
+    u[i] = static_cast<float>(xx * px + xy * py + x);
+    v[i] = static_cast<float>(yx * px + yy * py + v0);
+    ux[i] = fxx * xx_mm[i] + fxy * yx_mm[i];
+    uy[i] = fxx * xy_mm[i] + fxy * yy_mm[i];
+    vx[i] = fyx * xx_mm[i] + fyy * yx_mm[i];
+    vy[i] = fyx * xy_mm[i] + fyy * yy_mm[i];
+  }
+}
+
 }  // namespace wheatpaste

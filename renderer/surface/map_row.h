@@ -5,6 +5,7 @@
 
 #include "geometry/coords.h"
 #include "image/elliptical_average.h"
+#include "surface/chart.h"
 
 namespace wheatpaste {
 
@@ -20,5 +21,10 @@ class FootprintBuffer {
 // Pixels [x0, x1) of row y, each at its centre. Positions in level-0 artwork px.
 void MapPlaneRow(const Map<ArtworkPx, OutputPx>& artwork_from_output, int64_t y, int64_t x0,
                  int64_t x1, FootprintBuffer& buffer);
+
+// The same from a picture whose `mm` is set; the pixels lie within its region. The map is affine.
+void MapStoredRow(const ChartPicture& picture,
+                  const Map<ArtworkPx, SurfaceMm>& artwork_from_surface, int64_t y, int64_t x0,
+                  int64_t x1, FootprintBuffer& buffer);
 
 }  // namespace wheatpaste

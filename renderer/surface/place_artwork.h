@@ -1,9 +1,10 @@
-// place_artwork.h - where artwork lies on its surface, and how finely it must be drawn for a picture.
+// place_artwork.h - where artwork lies on its surface, and where the picture shows it.
 //
 // Model   surface_from_artwork: uv to mm by the artwork's printed size, turned clockwise about its
-//         centre, the centre at `at`. contain: the largest size at which the turned artwork lies within
-//         the surface; cover: the smallest at which it leaves nothing of the surface bare; stretch:
-//         the surface's own sides (for a quarter turn, exchanged), the aspect ratio given up.
+//         centre, the centre at `at`, else at the area's centre. contain: the largest size at which the
+//         turned artwork lies within the area; cover: the smallest at which it leaves nothing of the
+//         area's bounds bare; stretch: the bounds themselves (for a quarter turn, their sides exchanged),
+//         the aspect ratio given up: artwork drawn on a cone's flat blank falls into place so.
 #pragma once
 
 #include <array>
@@ -13,7 +14,7 @@
 #include "geometry/coords.h"
 #include "image/pyramid.h"
 #include "scene/scene.h"
-#include "surface/fit_plane.h"
+#include "surface/chart.h"
 
 namespace wheatpaste {
 
@@ -27,18 +28,19 @@ struct PlacedSize {
 };
 
 // aspect  of the artwork, width / height.
-// mm_slack  how near in mm an edge counts as lying on the surface's edge.
-PlacedSize PlaceArtwork(const Placement& placement, const SurfaceMm& surface_size, double aspect,
+// mm_slack  how near in mm an edge counts as lying on the area's edge.
+PlacedSize PlaceArtwork(const Placement& placement, const PrintArea& area, double aspect,
                         double mm_slack);
 
-// Raster px per surface mm that the picture asks for: `density` raster px per output px where the artwork
-// is largest within the picture. 0 where no part of it is within the picture.
-double RasterPxPerMm(const Map<OutputPx, SurfaceMm>& output_from_surface, const PlacedSize& placed,
-                     const SurfaceMm& surface_size, SizePx picture, double density);
+// On a flat face whose rectangle starts at (0, 0): output px per surface mm where the artwork is largest within
+// the picture. 0 where no part of it is within the picture.
+double LargestPxPerMm(const Map<OutputPx, SurfaceMm>& output_from_surface,
+                      const Map<SurfaceMm, ArtworkUv>& surface_from_artwork,
+                      const SurfaceMm& surface_size, SizePx picture);
 
-// Convex outline in output px of the artwork, cut to the surface; empty where they do not meet.
+// The same face: convex outline in output px of the artwork, cut to the face; empty where they do not meet.
 std::vector<Eigen::Vector2d> PicturedOutline(const Map<OutputPx, SurfaceMm>& output_from_surface,
-                                             const PlacedSize& placed,
+                                             const Map<SurfaceMm, ArtworkUv>& surface_from_artwork,
                                              const SurfaceMm& surface_size);
 
 }  // namespace wheatpaste

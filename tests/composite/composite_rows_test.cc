@@ -136,7 +136,8 @@ TEST_CASE("Compositor: pixels that no ink reaches are the photo's own, to the bi
     const BasePicture& base = rendered.scene->base;
     REQUIRE(base.depth == depth);
     const Bytes whole = WholePicture(rendered);
-    const Visibility& visibility = rendered.scene->surfaces[0].visibility;
+    REQUIRE(rendered.scene->surfaces[0].charts.size() == 1);
+    const ChartPicture& visibility = rendered.scene->surfaces[0].charts[0].picture;
     int64_t outside = 0, changed = 0;
     const auto pixel_bytes = static_cast<size_t>(3 * depth / 8);
     for (int64_t y = 0; y < base.size.height; ++y) {
@@ -178,15 +179,17 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
         bool inked = false;
         for (const PreparedArtwork& art : *rendered.artworks) {
           const Placement& placement = rendered.scene->solved.scene.placements[art.placement];
-          const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
-          const RectPx& r = surface.visibility.region;
+          REQUIRE(art.pieces.size() == 1);
+          const PreparedChart& chart =
+              rendered.scene->surfaces[placement.surface].charts[art.pieces[0].chart];
+          const RectPx& r = chart.picture.region;
           if (x < r.x0 || x >= r.x1 || y < r.y0 || y >= r.y1) continue;
           const OutputPx centre{static_cast<double>(x) + 0.5, static_cast<double>(y) + 0.5};
-          const ArtworkPx at = art.artwork_from_output(centre);
-          const Eigen::Matrix2d j = art.artwork_from_output.Jacobian(centre);
+          const ArtworkPx at = (*art.pieces[0].artwork_from_output)(centre);
+          const Eigen::Matrix2d j = art.pieces[0].artwork_from_output->Jacobian(centre);
           const LinearPremul c =
               AverageEllipse(*art.pyramid, {at.x, at.y, j(0, 0), j(0, 1), j(1, 0), j(1, 1)});
-          const float seen = surface.visibility.seen.row(0, y - r.y0)[x - r.x0];
+          const float seen = chart.picture.seen.row(0, y - r.y0)[x - r.x0];
           InkRow row;
           row.count = 1;
           const float planes[4] = {c.r, c.g, c.b, c.a};
@@ -194,8 +197,8 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
           row.seen = &seen;
           for (int k = 0; k < 3; ++k) {
             row.light[k] = &light[k];
-            if (surface.shading) {
-              row.irradiance[k] = surface.shading->irradiance.row(k, y - r.y0) + (x - r.x0);
+            if (chart.shading) {
+              row.irradiance[k] = chart.shading->irradiance.row(k, y - r.y0) + (x - r.x0);
             }
           }
           ApplyInkPlainly(placement.ink.value, row);

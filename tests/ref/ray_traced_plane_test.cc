@@ -8,10 +8,8 @@
 
 #include <fmt/format.h>
 
-#include "colour/difference.h"
-#include "colour/srgb.h"
 #include "image/polygon_coverage.h"
-#include "image/read_bitmap.h"
+#include "ref/compare.h"
 #include "ref/poster.h"
 #include "ref/ray_traced_stage.h"
 #include "support.h"
@@ -22,54 +20,6 @@ namespace {
 using namespace test;
 
 constexpr double kTexelsPerMm = 4;
-
-Bitmap Read(const std::string& path) {
-  auto bitmap = ReadBitmap({path, {}, ""});
-  if (!bitmap) throw std::runtime_error(FormatErrors(bitmap.errors()));
-  return std::move(*bitmap);
-}
-
-// Lab (D65) of an sRGB picture's pixel. Read here without the program's colour conversion.
-Lab LabAt(const Bitmap& picture, int64_t x, int64_t y) {
-  const int channels = picture.channels();
-  double linear[3];
-  for (int k = 0; k < 3; ++k) {
-    const int64_t at = x * channels + k;
-    linear[k] = LinearFromSrgb(picture.depth == 16
-                                   ? reinterpret_cast<const uint16_t*>(picture.row(y))[at] / 65535.0
-                                   : picture.row(y)[at] / 255.0);
-  }
-  return LabFromLinear({static_cast<float>(linear[0]), static_cast<float>(linear[1]),
-                        static_cast<float>(linear[2])});
-}
-
-struct Differences {
-  double mean = 0, p95 = 0, largest = 0;
-  size_t count = 0;
-};
-
-// Over all pixels that touch the surface with at least half their area.
-Differences Compare(const Bitmap& ours, const Bitmap& truth, const Stage& stage) {
-  std::vector<Eigen::Vector2d> outline;
-  for (const PhotoPx& corner : stage.Corners()) outline.push_back(corner.vector());
-  const auto inside = PolygonCoverage(outline, WholeOf(stage.photo));
-  std::vector<double> values;
-  Differences result;
-  for (int64_t y = 0; y < stage.photo.height; ++y) {
-    for (int64_t x = 0; x < stage.photo.width; ++x) {
-      if (inside.row(0, y)[x] < 0.5f) continue;
-      values.push_back(DeltaE2000(LabAt(truth, x, y), LabAt(ours, x, y)));
-      result.mean += values.back();
-    }
-  }
-  result.count = values.size();
-  result.mean /= static_cast<double>(values.size());
-  const auto p95 = values.begin() + static_cast<int64_t>(0.95 * static_cast<double>(values.size()));
-  std::nth_element(values.begin(), p95, values.end());
-  result.p95 = *p95;
-  result.largest = *std::max_element(values.begin(), values.end());
-  return result;
-}
 
 std::string SceneText(const Stage& stage, const std::string& ink) {
   std::string corners;
@@ -109,6 +59,9 @@ TEST_CASE("Plane: printed as a ray tracer prints it, transparent and opaque ink"
     const Poster poster = MakePoster(seed, texels, kTexelsPerMm / px_per_mm);
     WritePoster(poster, folder / "poster.png");
     RayTrace(stage, PlainPigment(stage.reflectance), folder / "blank.png");
+    std::vector<Eigen::Vector2d> outline;
+    for (const PhotoPx& corner : corners) outline.push_back(corner.vector());
+    const Image<Coverage> inside = PolygonCoverage(outline, WholeOf(stage.photo));
     for (const bool opaque : {false, true}) {
       const std::string name = opaque ? "opaque" : "transparent";
       const Eigen::Vector3d paper = opaque ? Eigen::Vector3d::Constant(kWhite) : stage.reflectance;
@@ -123,7 +76,7 @@ TEST_CASE("Plane: printed as a ray tracer prints it, transparent and opaque ink"
       INFO(run.err);
       REQUIRE(run.status == 0);
       const Differences found =
-          Compare(Read(folder / (name + ".png")), Read(folder / (name + "-truth.png")), stage);
+          Compare(Read(folder / (name + ".png")), Read(folder / (name + "-truth.png")), inside);
       table += fmt::format("{:5}  {:12} {:6.3f}  {:6.3f}  {:6.2f}\n", seed, name, found.mean,
                            found.p95, found.largest);
       INFO("stage " << seed << ", " << name << " ink: mean " << found.mean << ", 95th percentile "

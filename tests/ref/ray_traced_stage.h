@@ -126,6 +126,42 @@ inline std::string PicturePigment(const std::string& file) {
   return fmt::format("image_map {{ ppm \"{}\" gamma 1.0 map_type 0 }}", file);
 }
 
+// Camera and lights of a scene file; objects follow.
+inline std::string StageText(SizePx photo, double focal_px, const std::vector<Light>& lights,
+                             const Eigen::Vector3d& light_across,
+                             const Eigen::Vector3d& light_down) {
+  std::string scene =
+      "#version 3.7;\nglobal_settings { assumed_gamma 1.0 max_trace_level 2 }\n"
+      "default { finish { ambient 0 diffuse 1 } }\n";
+  scene += fmt::format(
+      "camera {{ perspective location <0,0,0> direction <0,0,{:.9g}> right <{},0,0> up <0,{},0> "
+      "}}\n",
+      focal_px, photo.width, photo.height);
+  for (const Light& light : lights) {
+    scene += "light_source { " + PrintVector(light.at) + " rgb " + PrintVector(light.colour);
+    if (light.side > 0) {
+      const Eigen::Vector3d a = light_across * light.side, b = light_down * light.side;
+      scene += " area_light " + PrintVector(a) + "," + PrintVector(b) + ",4,4";
+    }
+    scene += " }\n";
+  }
+  return scene;
+}
+
+inline void RunRayTracer(const std::string& scene, SizePx photo, const std::string& png) {
+  WriteText(png + ".pov", scene);
+  const RunResult run =
+      Run(fmt::format("povray '+I{0}.pov' '+O{0}' +FN16 File_Gamma=sRGB +W{1} +H{2} +A0.003 +AM2 "
+                      "+R4 -J -D -V -GA +GF +WT2 2>&1",
+                      png, photo.width, photo.height));
+  if (run.status != 0) {
+    throw std::runtime_error(
+        "povray: " + run.out.substr(run.out.size() - std::min<size_t>(run.out.size(), 1500)));
+  }
+}
+
+inline constexpr char kMattFinish[] = "finish { ambient 0 diffuse 1 brilliance 1 }";
+
 // Renders the stage to `png`; `pigment` is the surface's reflectance in the ray tracer's own language.
 inline void RayTrace(const Stage& stage, const std::string& pigment, const std::string& png) {
   const Eigen::Vector3d up = -stage.down, bottom_left = stage.top_left + stage.down;
@@ -140,23 +176,9 @@ inline void RayTrace(const Stage& stage, const std::string& pigment, const std::
     }
     return "matrix <" + text + ">";
   };
-  const std::string matt = "finish { ambient 0 diffuse 1 brilliance 1 }";
-  std::string scene =
-      "#version 3.7;\nglobal_settings { assumed_gamma 1.0 max_trace_level 2 }\n"
-      "default { finish { ambient 0 diffuse 1 } }\n";
-  scene += fmt::format(
-      "camera {{ perspective location <0,0,0> direction <0,0,{:.9g}> right <{},0,0> up <0,{},0> "
-      "}}\n",
-      stage.focal_px, stage.photo.width, stage.photo.height);
-  for (const Light& light : stage.lights) {
-    scene += "light_source { " + PrintVector(light.at) + " rgb " + PrintVector(light.colour);
-    if (light.side > 0) {
-      const Eigen::Vector3d a = stage.across.normalized() * light.side;
-      const Eigen::Vector3d b = stage.down.normalized() * light.side;
-      scene += " area_light " + PrintVector(a) + "," + PrintVector(b) + ",4,4";
-    }
-    scene += " }\n";
-  }
+  const std::string matt = kMattFinish;
+  std::string scene = StageText(stage.photo, stage.focal_px, stage.lights,
+                                stage.across.normalized(), stage.down.normalized());
   const std::string square = "polygon { 5, <0,0>,<1,0>,<1,1>,<0,1>,<0,0> ";
   scene += square + "pigment { " + pigment + " } " + matt + " " +
            place(stage.across, up, bottom_left) + " }\n";
@@ -165,15 +187,7 @@ inline void RayTrace(const Stage& stage, const std::string& pigment, const std::
            place(7 * stage.across, 7 * up, corner) + " }\n";
   scene += "box { " + PrintVector(stage.bar[0]) + ", " + PrintVector(stage.bar[1]) +
            " pigment { rgb 0 } no_image }\n";
-  WriteText(png + ".pov", scene);
-  const RunResult run =
-      Run(fmt::format("povray '+I{0}.pov' '+O{0}' +FN16 File_Gamma=sRGB +W{1} +H{2} +A0.003 +AM2 "
-                      "+R4 -J -D -V -GA +GF +WT2 2>&1",
-                      png, stage.photo.width, stage.photo.height));
-  if (run.status != 0) {
-    throw std::runtime_error(
-        "povray: " + run.out.substr(run.out.size() - std::min<size_t>(run.out.size(), 1500)));
-  }
+  RunRayTracer(scene, stage.photo, png);
 }
 
 }  // namespace wheatpaste::test

@@ -68,15 +68,15 @@ TEST_CASE("Scene: the contract's example, value by value", "[scene][published]")
         std::vector<PhotoPx>{{512.4, 96.0}, {1388.1, 140.7}, {1371.9, 1402.5}, {498.6, 1310.2}});
   CHECK(surface.corners_place.line == 11);
   CHECK(surface.marks.empty());
-  CHECK(surface.in_front.empty());
+  CHECK(surface.occlusion.in_front.empty());
   CHECK(surface.substrate.value.name == "coated paper");
   CHECK(surface.substrate.value.stated);
   CHECK(surface.substrate.key == "surface.substrate");
   CHECK(surface.substrate.place.line == 12);
-  REQUIRE(surface.matte);
-  CHECK(std::filesystem::path(surface.matte->value).filename() == "hand.png");
-  CHECK(surface.matte->key == "surface.matte");
-  CHECK(surface.matte->place.line == 14);
+  REQUIRE(surface.occlusion.matte);
+  CHECK(std::filesystem::path(surface.occlusion.matte->value).filename() == "hand.png");
+  CHECK(surface.occlusion.matte->key == "surface.matte");
+  CHECK(surface.occlusion.matte->place.line == 14);
 
   REQUIRE(scene.placements.size() == 1);
   const Placement& placement = scene.placements[0];
@@ -105,7 +105,7 @@ TEST_CASE("Scene: what is left out has the contract's defaults", "[scene][publis
   CHECK(surface.substrate.value.name == "coated paper");
   CHECK_FALSE(surface.substrate.value.stated);
   CHECK(surface.substrate.place.line == 3);
-  CHECK_FALSE(surface.matte);
+  CHECK_FALSE(surface.occlusion.matte);
   const Placement& placement = read->placements[0];
   CHECK(placement.fit == Fit::kContain);
   CHECK_FALSE(placement.width_mm);
@@ -150,9 +150,9 @@ ink = { white = 0.7 }
   REQUIRE(sign.marks.size() == 4);
   CHECK(sign.marks[1].photo == PhotoPx{5.5, 6});
   CHECK(sign.marks[1].surface == SurfaceMm{7, 8});
-  REQUIRE(sign.in_front.size() == 2);
-  CHECK(sign.in_front[0] == Polygon{{1, 2}, {3, 4}, {5, 6}});
-  CHECK(sign.in_front[1].size() == 4);
+  REQUIRE(sign.occlusion.in_front.size() == 2);
+  CHECK(sign.occlusion.in_front[0] == Polygon{{1, 2}, {3, 4}, {5, 6}});
+  CHECK(sign.occlusion.in_front[1].size() == 4);
   CHECK(sign.substrate.value.name == "inline");
   CHECK(sign.substrate.value.stated);
   CHECK(sign.substrate.value.reflectance.r == 0.1);

@@ -78,25 +78,22 @@ TEST_CASE("Mistakes in a surface", "[scene][bad-input]") {
        "1:12: error: surface: expected [[surface]] tables, in double brackets"},
       {kPhoto + "[[surface]]\n",
        "3:1: error: surface.name: missing; expected a name, to which placements refer\n"
-       "3:1: error: surface.shape: missing; expected \"plane\"\n"
-       "3:1: error: surface.corners: missing; expected four points [x, y] in photo px, clockwise "
-       "from the "
-       "surface's own top left"},
+       "3:1: error: surface.shape: missing; expected \"plane\", \"cylinder\", \"cone\", \"box\", "
+       "\"patch\" or \"mesh\""},
       {kPhoto + kPoster + kPoster,
        "9:8: error: surface.name = \"poster\": expected a name of its own; the surface in line 4 "
        "has this "
        "one"},
-      {kPhoto + "[[surface]]\nname = \"mug\"\nshape = \"cylinder\"\ndiameter = 80\nrim_top = 7\n",
-       "5:9: error: surface.shape = \"cylinder\": expected \"plane\"; this version places artwork "
-       "on planes "
-       "only"},
       {kPhoto + "[[surface]]\nname = \"mug\"\nshape = \"sphere\"\nradius = 80\n",
-       "5:9: error: surface.shape = \"sphere\": expected \"plane\""},
+       "5:9: error: surface.shape = \"sphere\": expected \"plane\", \"cylinder\", \"cone\", "
+       "\"box\", \"patch\" or \"mesh\""},
       {kPhoto + "[[surface]]\nname = \"mug\"\nshape = \"plne\"\ncorner = 8\n",
        "3:1: error: surface.corners: missing; expected four points [x, y] in photo px, clockwise "
        "from the "
        "surface's own top left\n"
-       "5:9: error: surface.shape = \"plne\": expected \"plane\"\n"
+       "5:9: error: surface.shape = \"plne\": expected \"plane\", \"cylinder\", \"cone\", \"box\", "
+       "\"patch\" or \"mesh\"; did you mean "
+       "\"plane\"?\n"
        "6:1: error: surface.corner: unknown key; did you mean corners?"},
       {start + "size = [420, -1]\n" + kCorners,
        "6:14: error: surface.size = [420, -1]: expected a length above 0 mm, at most 1000000 mm"},
@@ -252,16 +249,16 @@ TEST_CASE("Lengths in mm need a surface whose size is written", "[scene][bad-inp
   });
 }
 
-TEST_CASE("A surface of a later shape makes no further noise", "[scene][bad-input]") {
-  const std::string box = kPhoto +
-                          "[[surface]]\nname = \"carton\"\nshape = \"box\"\nsize = [1, 2, 3]\n" +
-                          "[surface.vertices]\nfront_top_left = [655.0, 318.5]\n";
+TEST_CASE("A surface of an unknown shape makes no further noise", "[scene][bad-input]") {
+  const std::string ball = kPhoto +
+                           "[[surface]]\nname = \"ball\"\nshape = \"sphere\"\nsize = [1, 2, 3]\n" +
+                           "[surface.vertices]\nfront_top_left = [655.0, 318.5]\n";
   const std::string error =
-      "5:9: error: surface.shape = \"box\": expected \"plane\"; this version places artwork on "
-      "planes only";
+      "5:9: error: surface.shape = \"sphere\": expected \"plane\", \"cylinder\", \"cone\", "
+      "\"box\", \"patch\" or \"mesh\"";
   CheckAll({
-      {box + "[[placement]]\nsurface = \"carton\"\nartwork = \"mark\"\nwidth = 5\n", error},
-      {box + "[[placement]]\nsurface = \"carton.front\"\nartwork = \"mark\"\n", error},
+      {ball + "[[placement]]\nsurface = \"ball\"\nartwork = \"mark\"\nwidth = 5\n", error},
+      {ball + "[[placement]]\nsurface = \"ball.front\"\nartwork = \"mark\"\n", error},
   });
 }
 

@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "base/units.h"
+#include "surface/plane_chart.h"
 
 namespace wheatpaste {
 namespace {
@@ -20,7 +22,7 @@ Placement Fitted(Fit fit, double rotate = 0) {
 }
 
 PlacedSize Place(const Placement& placement, double aspect) {
-  return PlaceArtwork(placement, kSheet, aspect, 0);
+  return PlaceArtwork(placement, RectangleArea(kSheet), aspect, 0);
 }
 
 int BleedCount(const Edges& e) {
@@ -122,7 +124,7 @@ TEST_CASE("Placing: a side bleeds when it lies on the surface's edge or beyond",
   placement.at = SurfaceMm{101, 300};
   CHECK(BleedCount(Place(placement, 1).bleeds) == 0);
   // ... to the slack of half an output pixel.
-  CHECK(PlaceArtwork(placement, kSheet, 1, 1.5).bleeds.repeat_left);
+  CHECK(PlaceArtwork(placement, RectangleArea(kSheet), 1, 1.5).bleeds.repeat_left);
 }
 
 TEST_CASE("Placing: raster density is that of the place seen largest", "[surface][closed-form]") {
@@ -130,10 +132,14 @@ TEST_CASE("Placing: raster density is that of the place seen largest", "[surface
   Eigen::Matrix3d h = Eigen::Matrix3d::Identity();
   h(0, 0) = 2;
   h(1, 1) = 0.5;
-  CHECK(RasterPxPerMm(Map<OutputPx, SurfaceMm>(h), placed, kSheet, {2000, 2000}, 3) == Approx(6));
+  const auto largest = [&] {
+    return LargestPxPerMm(Map<OutputPx, SurfaceMm>(h), placed.surface_from_artwork, kSheet,
+                          {2000, 2000});
+  };
+  CHECK(largest() == Approx(2));
   // All of it lies beyond the picture.
   h(0, 2) = 5000;
-  CHECK(RasterPxPerMm(Map<OutputPx, SurfaceMm>(h), placed, kSheet, {2000, 2000}, 3) == 0);
+  CHECK(largest() == 0);
 }
 
 TEST_CASE("Placing: the outline is the artwork cut to the surface", "[surface][closed-form]") {
@@ -146,15 +152,33 @@ TEST_CASE("Placing: the outline is the artwork cut to the surface", "[surface][c
     }
     return std::abs(twice) / 2;
   };
-  CHECK(area(PicturedOutline(same, Place(Fitted(Fit::kCover, 20), 1.3), kSheet)) ==
-        Approx(420 * 594));
+  CHECK(area(PicturedOutline(same, Place(Fitted(Fit::kCover, 20), 1.3).surface_from_artwork,
+                             kSheet)) == Approx(420 * 594));
   const PlacedSize contained = Place(Fitted(Fit::kContain, 20), 1.3);
-  CHECK(area(PicturedOutline(same, contained, kSheet)) ==
+  CHECK(area(PicturedOutline(same, contained.surface_from_artwork, kSheet)) ==
         Approx(contained.size.x * contained.size.y));
   Placement away = Fitted(Fit::kContain);
   away.width_mm = 10;
   away.at = SurfaceMm{-100, 300};
-  CHECK(PicturedOutline(same, Place(away, 1), kSheet).empty());
+  CHECK(PicturedOutline(same, Place(away, 1).surface_from_artwork, kSheet).empty());
+}
+
+// A half disc of radius 10 above the x axis: a square about (0, 5) fits until its upper corners meet the arc:
+// (a/2)^2 + (5 + a/2)^2 = 100 gives a/2 = (-10 + sqrt(700)) / 4 = 4.1144, before its lower side meets y = 0 (5).
+TEST_CASE("Placing: contain stays within an area that is no rectangle", "[surface][closed-form]") {
+  PrintArea area{{-10, 0}, {10, 10}, {0, 5}, {}};
+  for (int i = 0; i <= 2000; ++i) {
+    const double t = std::numbers::pi * i / 2000;
+    area.outline.push_back({10 * std::cos(t), 10 * std::sin(t)});
+  }
+  const PlacedSize placed = PlaceArtwork(Fitted(Fit::kContain), area, 1, 0);
+  CHECK(placed.size.x == Approx(2 * (-10 + std::sqrt(700.0)) / 4).epsilon(1e-5));
+  CHECK(placed.centre == SurfaceMm{0, 5});
+  // cover reaches the bounds from the centre, stretch is the bounds.
+  CHECK(PlaceArtwork(Fitted(Fit::kCover), area, 1, 0).size.x == Approx(20));
+  const PlacedSize stretched = PlaceArtwork(Fitted(Fit::kStretch), area, 1, 0);
+  CHECK(stretched.size.x == 20);
+  CHECK(stretched.size.y == 10);
 }
 
 }  // namespace

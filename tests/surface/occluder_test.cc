@@ -1,4 +1,4 @@
-#include "surface/visibility.h"
+#include "surface/occluder.h"
 
 #include <catch2/catch.hpp>
 
@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "support.h"
+#include "surface/plane_chart.h"
+#include "surface/fit_plane.h"
 
 namespace wheatpaste {
 namespace {
@@ -23,13 +25,19 @@ Surface MakeSurface() {
   return surface;
 }
 
-FittedPlane Fit(const Surface& surface) {
+// What the picture shows of the surface: its own outline, and what stands in front of it.
+Result<ChartPicture> FindVisible(const Surface& surface, const Frame& frame) {
   Camera camera;
   camera.focal_px = 120;
   camera.principal = {60, 45};
-  auto plane = FitPlane(surface, kPhoto, camera);
+  const auto plane = FitPlane(surface, kPhoto, camera);
   REQUIRE(plane);
-  return std::move(*plane);
+  const auto occluder = Occluder::Read(surface.occlusion, kPhoto);
+  if (!occluder) return occluder.errors();
+  ChartPicture picture =
+      PlaneChart(plane->photo_from_surface, plane->size, camera.lens).Picture(frame);
+  occluder->Hide(frame, picture);
+  return picture;
 }
 
 double Area(const std::vector<PhotoPx>& outline) {
@@ -41,7 +49,7 @@ double Area(const std::vector<PhotoPx>& outline) {
   return std::abs(twice) / 2;
 }
 
-double Total(const Visibility& visibility) {
+double Total(const ChartPicture& visibility) {
   double sum = 0;
   for (int64_t y = 0; y < visibility.seen.height(); ++y) {
     for (int64_t x = 0; x < visibility.seen.width(); ++x)
@@ -91,12 +99,11 @@ std::string GrayTiff(SizePx size, const std::function<uint8_t(int64_t, int64_t)>
 TEST_CASE("Visibility: the whole of it is the outline's exact area at every size",
           "[surface][closed-form]") {
   const Surface surface = MakeSurface();
-  const FittedPlane plane = Fit(surface);
   for (const double scale : {0.25, 0.5, 1.0, 1.5, 4.0}) {
     const Frame frame =
         FramePhoto(kPhoto, {static_cast<int64_t>(120 * scale), static_cast<int64_t>(90 * scale)});
     INFO("scale " << frame.scale());
-    const auto visibility = FindVisibility(surface, plane, frame);
+    const auto visibility = FindVisible(surface, frame);
     REQUIRE(visibility);
     CHECK(
         Total(*visibility) ==
@@ -109,7 +116,7 @@ TEST_CASE("Visibility: a surface beside the picture's frame is not seen",
   Surface surface = MakeSurface();
   surface.corners = {{1, 20}, {9, 20}, {9, 70}, {1, 70}};
   // A square picture shows columns 15 to 105 of the photo.
-  const auto visibility = FindVisibility(surface, Fit(surface), FramePhoto(kPhoto, {90, 90}));
+  const auto visibility = FindVisible(surface, FramePhoto(kPhoto, {90, 90}));
   REQUIRE(visibility);
   CHECK(visibility->region.empty());
 }
@@ -117,9 +124,8 @@ TEST_CASE("Visibility: a surface beside the picture's frame is not seen",
 TEST_CASE("Visibility: what stands in front is taken away, exactly", "[surface][closed-form]") {
   Surface surface = MakeSurface();
   const std::vector<PhotoPx> hand{{40.5, 30.25}, {60.5, 30.25}, {50.5, 55.75}};
-  surface.in_front = {hand};
-  const FittedPlane plane = Fit(surface);
-  const auto visibility = FindVisibility(surface, plane, FramePhoto(kPhoto, kPhoto));
+  surface.occlusion.in_front = {hand};
+  const auto visibility = FindVisible(surface, FramePhoto(kPhoto, kPhoto));
   REQUIRE(visibility);
   CHECK(Total(*visibility) == Approx(Area(kCorners) - Area(hand)).margin(3e-4));
   const RectPx& region = visibility->region;
@@ -133,8 +139,9 @@ TEST_CASE("Visibility: a matte hides what is black and halves what is grey",
                     return static_cast<uint8_t>(x < 40 ? 0 : x < 60 ? 51 : 255);
                   }));
   Surface surface = MakeSurface();
-  surface.matte = Placed<std::string>{folder / "matte.tif", {"wall.toml", 7, 9}, "surface.matte"};
-  const auto visibility = FindVisibility(surface, Fit(surface), FramePhoto(kPhoto, kPhoto));
+  surface.occlusion.matte =
+      Placed<std::string>{folder / "matte.tif", {"wall.toml", 7, 9}, "surface.matte"};
+  const auto visibility = FindVisible(surface, FramePhoto(kPhoto, kPhoto));
   REQUIRE(visibility);
   const RectPx& region = visibility->region;
   const float* row = visibility->seen.row(0, 45 - region.y0);
@@ -148,8 +155,9 @@ TEST_CASE("Visibility: a matte of another size is refused", "[surface][bad-input
   test::WriteText(folder / "matte.tif",
                   GrayTiff({60, 45}, [](int64_t, int64_t) { return uint8_t{255}; }));
   Surface surface = MakeSurface();
-  surface.matte = Placed<std::string>{folder / "matte.tif", {"wall.toml", 7, 9}, "surface.matte"};
-  const auto visibility = FindVisibility(surface, Fit(surface), FramePhoto(kPhoto, kPhoto));
+  surface.occlusion.matte =
+      Placed<std::string>{folder / "matte.tif", {"wall.toml", 7, 9}, "surface.matte"};
+  const auto visibility = FindVisible(surface, FramePhoto(kPhoto, kPhoto));
   REQUIRE_FALSE(visibility);
   CHECK(FormatError(visibility.errors().front()) ==
         "wall.toml:7:9: error: surface.matte = \"" + (folder / "matte.tif") +
@@ -162,8 +170,9 @@ TEST_CASE("Visibility: a matte that is no picture is refused at its place",
   test::WriteText(folder / "matte.png", "not a picture");
   Surface surface = MakeSurface();
   for (const char* name : {"matte.png", "missing.png"}) {
-    surface.matte = Placed<std::string>{folder / name, {"wall.toml", 7, 9}, "surface.matte"};
-    const auto visibility = FindVisibility(surface, Fit(surface), FramePhoto(kPhoto, kPhoto));
+    surface.occlusion.matte =
+        Placed<std::string>{folder / name, {"wall.toml", 7, 9}, "surface.matte"};
+    const auto visibility = FindVisible(surface, FramePhoto(kPhoto, kPhoto));
     REQUIRE_FALSE(visibility);
     CHECK(FormatError(visibility.errors().front()).find("wall.toml:7:9: error: surface.matte = ") ==
           0);
