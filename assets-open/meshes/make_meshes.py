@@ -114,7 +114,7 @@ def panel(s, down, side):
         z -= 2.6 * bell(off, 15) * bell(math.hypot(across, along) - 70, 55) * smooth(6, 40, across)
     z += 1.2 * math.sin(7.5 * t + 1.8 * s * s + 0.9 * s + phase) * smooth(0.25, 0.6, t) * inner
     # The hem is two layers more; a row of stitches draws it in.
-    z += (0.9 * (1 - smooth(HEM_HIGH - 0.5, HEM_HIGH + 2.0, down)) - 0.6 * bell(down - HEM_HIGH + 2.5, 1.6)) * min(1, 8 * lens)
+    z += (0.9 * (1 - smooth(HEM_HIGH - 0.5, HEM_HIGH + 2.0, down)) - 0.6 * bell(down - HEM_HIGH + 2.5, 1.6)) * min(1, 2 * lens)
     # The mouth dips where no handle lifts it, the bottom hangs lowest in its middle.
     droop = (7.5 * smooth(0.35, 1.0, abs(s)) + 3.0 * bell(s, 0.26)) * (1 - smooth(0, 0.75, t))
     y = PANEL_HIGH - fallen(down) - droop - 3.0 * (1 - s * s) * smooth(0.6, 1, t)
