@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include "base/check.h"
@@ -64,15 +65,17 @@ FlatPattern::FlatPattern(const FrustumSize& size, SurfaceMm origin)
     : size_(size),
       origin_(origin),
       slant_(size.slant()),
+      slant_per_height_(size.slant() / size.height),
       sin_b_(size.SinHalfAngle()),
-      middle_radius_((size.diameter_top + size.diameter_bottom) / 4) {}
+      middle_radius_((size.diameter_top + size.diameter_bottom) / 4),
+      middle_from_apex_(sin_b_ == 0 ? 0 : middle_radius_ / sin_b_) {}
 
 SurfaceMm FlatPattern::FlatFromSide(const SidePoint& side) const {
-  const double v = (side.y_mm / size_.height - 0.5) * slant_;
+  const double v = side.y_mm * slant_per_height_ - slant_ / 2;
   if (sin_b_ == 0) {
     return {middle_radius_ * side.azimuth_rad - origin_.x, v - origin_.y};
   }
-  const double from_apex = (middle_radius_ - v * sin_b_) / sin_b_;  // its sign is that of sin b
+  const double from_apex = middle_from_apex_ - v;  // its sign is that of sin b
   const double half = side.azimuth_rad * sin_b_ / 2;
   const double sine = std::sin(half), cosine = std::cos(half);
   return {2 * from_apex * sine * cosine - origin_.x, v + 2 * from_apex * sine * sine - origin_.y};
@@ -82,7 +85,7 @@ SidePoint FlatPattern::SideFromFlat(const SurfaceMm& flat) const {
   const double x = flat.x + origin_.x, y = flat.y + origin_.y;
   const auto height_of = [&](double v) { return (v / slant_ + 0.5) * size_.height; };
   if (sin_b_ == 0) return {x / middle_radius_, height_of(y)};
-  const double apex = middle_radius_ / sin_b_;  // its y
+  const double apex = middle_from_apex_;  // its y
   const double sign = sin_b_ > 0 ? 1 : -1;
   const double from_apex = std::hypot(x, y - apex);
   const double angle = std::atan2(x, sign * (apex - y));
@@ -127,12 +130,10 @@ SidePoint FrustumView::Along(const Eigen::Vector3d& direction) const {
   const double root = discriminant > 0 ? std::sqrt(discriminant) : 0;
   const double m = b < 0 ? outside_ / (root - b) : (-b - root) / a;
   const double low = -size_.height, high = 2 * size_.height;
-  double y = camera_.y() + m * dy;
-  if (!(m > 0) || !std::isfinite(m)) y = dy > 0 ? high : low;  // nothing ahead: as far as it goes
-  y = std::clamp(y, low, high);
-  if (discriminant <= 0 || !(m > 0) || !std::isfinite(m)) {
-    return {std::copysign(limb_rad_, direction.x()), y};
-  }
+  const bool ahead = m > 0 && m <= std::numeric_limits<double>::max();
+  // Nothing ahead: as far as it goes.
+  const double y = ahead ? std::clamp(camera_.y() + m * dy, low, high) : (dy > 0 ? high : low);
+  if (!ahead || discriminant <= 0) return {std::copysign(limb_rad_, direction.x()), y};
   return {std::atan2(m * direction.x(), -(camera_.z() + m * direction.z())), y};
 }
 

@@ -63,7 +63,8 @@ class FlatPattern {
  private:
   FrustumSize size_;
   SurfaceMm origin_;
-  double slant_, sin_b_, middle_radius_;
+  double slant_, slant_per_height_, sin_b_, middle_radius_;
+  double middle_from_apex_;  // signed as sin b; 0 for a cylinder
 };
 
 // A frustum as a camera outside of it sees it.

@@ -28,7 +28,9 @@ FrustumChart::FrustumChart(const PosedFrustum& frustum, double low_rad, double h
     : frustum_(frustum),
       view_(frustum.size, CameraInObject(frustum.pose)),
       low_rad_(low_rad),
-      high_rad_(high_rad) {}
+      high_rad_(high_rad),
+      middle_rad_((low_rad + high_rad) / 2),
+      from_camera_rad_(Unwrapped(middle_rad_ + frustum.turn_rad, 0)) {}
 
 std::vector<Polygon> FrustumChart::Outlines(double tolerance_px) const {
   const FrustumSize& size = frustum_.size;
@@ -67,18 +69,29 @@ std::vector<Polygon> FrustumChart::Outlines(double tolerance_px) const {
 
 SurfaceMm FrustumChart::MmOf(const Eigen::Vector3d& direction) const {
   SidePoint side = view_.Along(direction);
-  side.azimuth_rad = Unwrapped(side.azimuth_rad - frustum_.turn_rad, (low_rad_ + high_rad_) / 2);
+  // As Unwrapped(.., middle_rad_) for differences of less than three half turns, which is all there is.
+  double from_middle = side.azimuth_rad - from_camera_rad_;
+  if (from_middle > kPi) from_middle -= 2 * kPi;
+  if (from_middle < -kPi) from_middle += 2 * kPi;
+  side.azimuth_rad = middle_rad_ + from_middle;
   return frustum_.pattern.FlatFromSide(side);
 }
 
 void FrustumChart::MmOfLine(double y, double x0, double step, int64_t count, SurfaceMm* mm) const {
   const Lens& lens = frustum_.lens;
-  const Eigen::Matrix3d turned = frustum_.pose.rotation.transpose();
-  for (int64_t i = 0; i < count; ++i) {
-    const PhotoPx ideal = lens.IdealFromPhoto({x0 + static_cast<double>(i) * step, y});
-    mm[i] = MmOf(turned * Eigen::Vector3d((ideal.x - lens.principal.x) / lens.focal_px,
-                                          (ideal.y - lens.principal.y) / lens.focal_px, 1));
+  const Eigen::Matrix3d object_from_camera = frustum_.pose.rotation.transpose();
+  const auto direction = [&](const PhotoPx& ideal) -> Eigen::Vector3d {
+    return object_from_camera *
+           Eigen::Vector3d(ideal.x - lens.principal.x, ideal.y - lens.principal.y, lens.focal_px);
+  };
+  if (!lens.is_straight()) {
+    for (int64_t i = 0; i < count; ++i) {
+      mm[i] = MmOf(direction(lens.IdealFromPhoto({x0 + static_cast<double>(i) * step, y})));
+    }
+    return;
   }
+  const Eigen::Vector3d first = direction({x0, y}), across = step * object_from_camera.col(0);
+  for (int64_t i = 0; i < count; ++i) mm[i] = MmOf(first + static_cast<double>(i) * across);
 }
 
 std::vector<std::shared_ptr<const Chart>> FrustumCharts(const PosedFrustum& frustum) {

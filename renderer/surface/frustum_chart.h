@@ -39,7 +39,8 @@ class FrustumChart : public SmoothChart {
 
   PosedFrustum frustum_;
   FrustumView view_;
-  double low_rad_, high_rad_;
+  double low_rad_, high_rad_, middle_rad_;
+  double from_camera_rad_;  // the middle's azimuth from the camera, within half a turn
 };
 
 // The charts of all that is seen of the side; none where nothing is.

@@ -14,6 +14,8 @@ namespace wheatpaste {
 namespace {
 
 constexpr double kMostTilt = 88, kTiltStep = 4;  // degrees
+// Off the line of the middles: a wide camera pictures a circle's middle aside from that of its ends.
+constexpr double kRolls[] = {-30, -15, 0, 15, 30};
 
 struct Tried {
   ShapeParameters parameters;
@@ -67,36 +69,41 @@ std::vector<ShapeParameters> RimStarts(const RimMarks& rims, double focal_px, Ph
   };
 
   std::vector<Tried> best;
-  for (const bool by_width : {false, true}) {
-    tried.clear();
-    for (double tilt = -kMostTilt; tilt <= kMostTilt; tilt += kTiltStep) {
-      const double turn = RadFromDegrees(tilt).value;
-      const Eigen::Vector3d axis = std::cos(turn) * down + std::sin(turn) * away;
-      if (by_width) {
-        // Each rim's own distance, brought to the top rim along the axis.
-        const double depth_there = (top_depth + bottom_depth - rims.height * axis.z()) / 2;
-        attempt(top * depth_there, axis);
-      } else {
-        // u top + height axis = w bottom, in the plane.
-        Eigen::Matrix2d rays;
-        rays << top.dot(down), -bottom.dot(down), top.dot(away), -bottom.dot(away);
-        const Eigen::Vector2d reach =
-            rays.inverse() *
-            Eigen::Vector2d(-rims.height * axis.dot(down), -rims.height * axis.dot(away));
-        attempt(top * reach[0], axis);
-      }
-    }
-    // The ladder's own minima.
+  const auto keep_minima = [&] {
     for (size_t i = 0; i < tried.size(); ++i) {
       if (i > 0 && tried[i - 1].cost < tried[i].cost) continue;
       if (i + 1 < tried.size() && tried[i + 1].cost < tried[i].cost) continue;
       best.push_back(tried[i]);
     }
+    tried.clear();
+  };
+  const auto climb = [&](const auto& attempt_at) {
+    for (double tilt = -kMostTilt; tilt <= kMostTilt; tilt += kTiltStep) {
+      attempt_at(std::cos(RadFromDegrees(tilt).value), std::sin(RadFromDegrees(tilt).value));
+    }
+    keep_minima();
+  };
+  climb([&](double c, double s) {
+    // u top + height axis = w bottom, in the plane.
+    const Eigen::Vector3d axis = c * down + s * away;
+    Eigen::Matrix2d rays;
+    rays << top.dot(down), -bottom.dot(down), top.dot(away), -bottom.dot(away);
+    const Eigen::Vector2d reach =
+        rays.inverse() * Eigen::Vector2d(-rims.height * c, -rims.height * s);
+    attempt(top * reach[0], axis);
+  });
+  for (const double roll : kRolls) {
+    const Eigen::Vector3d rolled = std::cos(RadFromDegrees(roll).value) * down +
+                                   std::sin(RadFromDegrees(roll).value) * away.cross(down);
+    climb([&](double c, double s) {
+      // Each rim's own distance, brought to the top rim along the axis.
+      const Eigen::Vector3d axis = c * rolled + s * away;
+      attempt(top * ((top_depth + bottom_depth - rims.height * axis.z()) / 2), axis);
+    });
   }
   if (const Eigen::Vector3d axis = bottom * bottom_depth - top * top_depth; axis.norm() > 0) {
-    tried.clear();
     attempt(top * top_depth, axis.normalized());
-    best.insert(best.end(), tried.begin(), tried.end());
+    keep_minima();
   }
   std::stable_sort(best.begin(), best.end(),
                    [](const Tried& a, const Tried& b) { return a.cost < b.cost; });

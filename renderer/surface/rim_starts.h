@@ -15,7 +15,7 @@
 namespace wheatpaste {
 
 // At most kMostRimStarts, best first; none where no tilt puts both rims before the camera.
-inline constexpr size_t kMostRimStarts = 4;
+inline constexpr size_t kMostRimStarts = 5;
 std::vector<ShapeParameters> RimStarts(const RimMarks& rims, double focal_px, PhotoPx principal);
 
 }  // namespace wheatpaste
