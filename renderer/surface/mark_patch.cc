@@ -123,6 +123,15 @@ bool Crosses(const PhotoPx& a, const PhotoPx& b, const PhotoPx& c, const PhotoPx
   return Cross(a, b, c) * Cross(a, b, d) <= 0 && Cross(c, d, a) * Cross(c, d, b) <= 0;
 }
 
+// To a px; on grids far larger than any photo to a share of them, which keeps the pieces few.
+double CrossingTolerance(const PatchMarks& marks) {
+  constexpr double kShare = 1e-3;
+  double extent = 0;
+  for (const PhotoPx& p : marks.points)
+    extent = std::max(extent, Distance(p, marks.points.front()));
+  return std::max(1.0, kShare * extent);
+}
+
 std::optional<PhotoPx> FindCrossing(const Polygon& outline) {
   const size_t count = outline.size();
   for (size_t i = 0; i < count; ++i) {
@@ -248,7 +257,7 @@ std::optional<Error> FindPatchMistake(const PatchMarks& marks, const PatchSpline
             "last that is still seen",
             turn->row + 1, turn->column + 1));
   }
-  if (const auto crossing = FindCrossing(IdealOutlineOf(spline, 1))) {
+  if (const auto crossing = FindCrossing(IdealOutlineOf(spline, CrossingTolerance(marks)))) {
     int nearest_row = 0, nearest_column = 0;
     for (int row = 0; row < marks.rows; ++row) {
       for (int column = 0; column < marks.columns; ++column) {

@@ -14,8 +14,11 @@ namespace {
 constexpr int kTableSide = 128;
 // The table's samples lie closer than this, squares.
 constexpr double kSampleStep = 0.5;
-// Of the outline that tells which points are asked for, photo px.
-constexpr double kOutlineTolerancePx = 0.1;
+// Of the outline that tells which points are asked for, photo px; on sheets far larger than any photo, squares of the
+// table.
+constexpr double kOutlineTolerancePx = 0.1, kOutlineToleranceSquares = 0.01;
+// Of the outline whose bounds the table covers, ideal px.
+constexpr double kBoundsTolerancePx = 1;
 // Newton ends on a step below this, cells: what is left is of the order of its square.
 constexpr double kLineTolerance = 1e-4;
 
@@ -24,7 +27,7 @@ double Distance(const PhotoPx& a, const PhotoPx& b) { return std::hypot(a.x - b.
 // Along the sheet's edge from one corner to the next, in cells: the start is put out, the end is not.
 void AddSide(const PatchSpline& spline, const SurfaceMm& from, const SurfaceMm& to, int cells,
              double tolerance_px, Polygon& outline) {
-  constexpr int kFewest = 4, kMost = 4096;
+  constexpr int kFewest = 4, kMost = 1024;
   const auto at = [&](double t) {
     return spline({from.x + t * (to.x - from.x), from.y + t * (to.y - from.y)});
   };
@@ -62,7 +65,8 @@ Polygon IdealOutlineOf(const PatchSpline& spline, double tolerance_px) {
 PatchChart::PatchChart(PatchSpline ideal_from_surface, const Lens& lens)
     : spline_(std::move(ideal_from_surface)), lens_(lens) {
   FillTable();
-  outline_ = Outlines(kOutlineTolerancePx).front();
+  outline_tolerance_px_ = std::max(kOutlineTolerancePx, kOutlineToleranceSquares * table_step_);
+  outline_ = Outlines(outline_tolerance_px_).front();
 }
 
 std::vector<Polygon> PatchChart::Outlines(double tolerance_px) const {
@@ -73,7 +77,7 @@ std::vector<Polygon> PatchChart::Outlines(double tolerance_px) const {
 
 void PatchChart::FillTable() {
   PhotoPx low = spline_({0, 0}), high = low;
-  for (const PhotoPx& p : IdealOutlineOf(spline_, 1)) {
+  for (const PhotoPx& p : IdealOutlineOf(spline_, kBoundsTolerancePx)) {
     low = {std::min(low.x, p.x), std::min(low.y, p.y)};
     high = {std::max(high.x, p.x), std::max(high.y, p.y)};
   }
@@ -219,7 +223,7 @@ std::vector<PatchChart::Stretch> PatchChart::StretchesOf(double y, double reach)
 
 void PatchChart::MmOfLine(double y, double x0, double step, int64_t count, SurfaceMm* mm) const {
   // A pixel that the sheet touches asks for its corners, at most this far from it.
-  const std::vector<Stretch> stretches = StretchesOf(y, 1.5 * step + 2 * kOutlineTolerancePx);
+  const std::vector<Stretch> stretches = StretchesOf(y, 1.5 * step + 2 * outline_tolerance_px_);
   auto stretch = stretches.begin();
   int led_by = 0;  // how many points before this one lie on the sheet, up to two
   for (int64_t i = 0; i < count; ++i) {

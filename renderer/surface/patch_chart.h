@@ -49,7 +49,8 @@ class PatchChart : public SmoothChart {
   double table_step_ = 1;
   int table_columns_ = 0, table_rows_ = 0;
   std::vector<Near> table_;
-  Polygon outline_;  // photo px, to kOutlineTolerancePx
+  Polygon outline_;  // photo px
+  double outline_tolerance_px_ = 0;
 };
 
 // The sheet's outline in px of a lens without distortion, clockwise from its top left; straight pieces stay

