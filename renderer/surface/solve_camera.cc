@@ -16,6 +16,9 @@ namespace {
 constexpr double kFirstTried35mm = 14, kLastTried35mm = 300, kTriedStep = 1.36;
 // No photograph of a thing to be printed on is taken with less or more; where the marks say so, they err.
 constexpr double kLeastFocal35mm = 7, kMostFocal35mm = 1200;
+// Closed forms that agree to this share count once, and a scene of many shapes tries the first few.
+constexpr double kSameFocal = 0.02;
+constexpr size_t kMostClosedForms = 12;
 constexpr size_t kTriedTogether = 3;
 constexpr int kStepsTried = 12, kStepsLast = 200;
 
@@ -70,13 +73,19 @@ std::vector<double> FocalsToTry(const std::vector<const ShapeProblem*>& telling,
   std::vector<double> focals;
   const double least = FocalPxFrom35mm(kLeastFocal35mm, photo);
   const double most = FocalPxFrom35mm(kMostFocal35mm, photo);
+  const auto add = [&](double focal) {
+    const bool near = std::any_of(focals.begin(), focals.end(), [&](double other) {
+      return std::abs(std::log(focal / other)) < kSameFocal;
+    });
+    if (!near && focal > least && focal < most) focals.push_back(focal);
+  };
   for (const ShapeProblem* problem : telling) {
     for (const double focal : problem->shape->FocalStarts(principal)) {
-      if (focal > least && focal < most) focals.push_back(focal);
+      if (focals.size() < kMostClosedForms) add(focal);
     }
   }
   for (double f35 = kFirstTried35mm; f35 <= kLastTried35mm; f35 *= kTriedStep) {
-    focals.push_back(FocalPxFrom35mm(f35, photo));
+    add(FocalPxFrom35mm(f35, photo));
   }
   return focals;
 }
