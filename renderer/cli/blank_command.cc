@@ -52,8 +52,8 @@ int RunBlank(const BlankArguments& arguments) {
   }
   errors = MistakenOutputs({{"--out", out, "the blank"}}, *scene, {});
   if (!errors.empty()) return Refuse(errors);
-  const std::string text = BlankSvg((*surface)->rims, bleed_mm, (*surface)->name.value,
-                                    (*surface)->shape);
+  const std::string text =
+      BlankSvg((*surface)->rims, bleed_mm, (*surface)->name.value, (*surface)->shape);
   if (auto written = WriteWholeFile(out, text); !written) {
     return Refuse(written.errors());
   }

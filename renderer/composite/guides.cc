@@ -17,7 +17,7 @@ constexpr std::array<float, 3> kEdgeColour{0.95f, 0.62f, 0.03f};
 constexpr std::array<float, 3> kMarkColour{0.95f, 0.95f, 0.95f};
 constexpr std::array<float, 3> kMarkRimColour{0.01f, 0.01f, 0.01f};
 
-constexpr double kGridLines = 24;  // about so many across the longer side
+constexpr double kGridLines = 10;  // about so many across the shorter side
 constexpr int kStrongEvery = 5;    // each fifth line
 constexpr float kLeastGapPx = 5;   // lines that lie closer are left out
 constexpr double kMarkArmPx = 7, kMarkGapPx = 2;
@@ -39,16 +39,18 @@ float LineCover(float distance, float width) {
 // Distance to the nearest multiple of `step`.
 float ToMultiple(float value, float step) { return value - step * std::round(value / step); }
 
-// Signed distance in mm to the area's edge, positive inside, and how far along the edge the nearest place is.
+// Signed distance in mm to the area's edge, positive inside; how far along the edge the nearest place is; the
+// direction from it.
 struct EdgeDistance {
   double mm = 0, along_mm = 0;
+  double x = 0, y = 0;
 };
 EdgeDistance DistanceToEdge(const PrintArea& area, double x, double y) {
   std::array<SurfaceMm, 4> corners{
       {area.low, {area.high.x, area.low.y}, area.high, {area.low.x, area.high.y}}};
   const SurfaceMm* points = area.outline.empty() ? corners.data() : area.outline.data();
   const size_t count = area.outline.empty() ? corners.size() : area.outline.size();
-  EdgeDistance nearest{std::numeric_limits<double>::infinity(), 0};
+  EdgeDistance nearest{std::numeric_limits<double>::infinity()};
   double along = 0;
   bool inside = false;
   for (size_t i = 0; i < count; ++i) {
@@ -56,9 +58,11 @@ EdgeDistance DistanceToEdge(const PrintArea& area, double x, double y) {
     const double dx = b.x - a.x, dy = b.y - a.y, length2 = dx * dx + dy * dy;
     const double t =
         length2 > 0 ? std::clamp(((x - a.x) * dx + (y - a.y) * dy) / length2, 0.0, 1.0) : 0;
-    const double distance = std::hypot(x - a.x - t * dx, y - a.y - t * dy);
-    const double length = std::sqrt(length2);
-    if (distance < nearest.mm) nearest = {distance, along + t * length};
+    const double off_x = x - a.x - t * dx, off_y = y - a.y - t * dy;
+    const double distance = std::hypot(off_x, off_y), length = std::sqrt(length2);
+    if (distance > 0 && distance < nearest.mm) {
+      nearest = {distance, along + t * length, off_x / distance, off_y / distance};
+    }
     along += length;
     if ((a.y > y) != (b.y > y) && x < a.x + dx * (y - a.y) / dy) inside = !inside;
   }
@@ -93,9 +97,10 @@ Guides::Guides(const PreparedScene& scene) : scene_(scene) {
     for (const PreparedChart& chart : scene.surfaces[i].charts) {
       const Face& face = fitted.faces[chart.face];
       const double side =
-          std::max(face.area.high.x - face.area.low.x, face.area.high.y - face.area.low.y);
+          std::min(face.area.high.x - face.area.low.x, face.area.high.y - face.area.low.y);
       const double step = RoundStep(side / kGridLines);
-      faces_.push_back({&chart, &face.area, step, fitted.size_known});
+      const double safe = std::max(kSafeEdgeMm, kSafeEdgeShare * side);
+      faces_.push_back({&chart, &face.area, step, safe, fitted.size_known});
       if (chart.face == named) continue;
       named = chart.face;
       const std::string name = surface.name.value + (face.name.empty() ? "" : "." + face.name);
@@ -103,7 +108,7 @@ Guides::Guides(const PreparedScene& scene) : scene_(scene) {
           fitted.size_known
               ? fmt::format("{}: a line every {:g} mm, strong every {:g} mm; dashed {:g} mm inside "
                             "the edge",
-                            name, step, step * kStrongEvery, kSafeEdgeMm)
+                            name, step, step * kStrongEvery, safe)
               : fmt::format("{}: no size given, so lines show proportions only", name));
     }
   }
@@ -163,10 +168,12 @@ void Guides::DrawFace(const FaceLines& face, int64_t y, float* const light[3], u
     }
     if (face.has_mm) {
       const EdgeDistance edge = DistanceToEdge(*face.area, double{x}, double{v});
-      const float slope = std::max(slope_x, slope_y);
+      const auto nx = static_cast<float>(edge.x), ny = static_cast<float>(edge.y);
+      const float slope = std::max(1e-6f, std::hypot(nx * room.du_dx[at] + ny * room.dv_dx[at],
+                                                     nx * room.du_dy[at] + ny * room.dv_dy[at]));
       const bool dash = std::fmod(edge.along_mm, 2 * face.step_mm) < face.step_mm;
       if (dash) {
-        draw(kEdgeColour, LineCover(static_cast<float>(edge.mm - kSafeEdgeMm) / slope, 2));
+        draw(kEdgeColour, LineCover(static_cast<float>(edge.mm - face.safe_mm) / slope, 2));
       }
     }
     // The outline as fitted: pixels that it cuts.

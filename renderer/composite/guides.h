@@ -1,7 +1,7 @@
 // guides.h - the solved geometry drawn over the photo: what a designer looks at before trusting a preview.
 //
 // Drawn   over the base picture alone, on every face that the picture shows: a grid of flat mm (each fifth line stronger), the two lines
-//         through its centre, a ring about the centre, a dashed line kSafeEdgeMm inside its edge, its outline
+//         through its centre, a ring about the centre, a dashed line the safe edge inside its own, its outline
 //         as fitted; and a cross on every mark of the scene.
 // Model   a line is where a function f of the flat mm is 0; its distance in px is |f| over the length of f's
 //         gradient in the picture, which the chart's own Jacobian gives. So lines are those of the very map
@@ -16,8 +16,10 @@
 
 namespace wheatpaste {
 
-// Distance of the dashed line from a face's edge: common practice for art that must not be cut, no source.
+// Distance of the dashed line from a face's edge: what must not be cut keeps so far away, at least this or this
+// share of the shorter side (common practice, no source).
 inline constexpr double kSafeEdgeMm = 5;
+inline constexpr double kSafeEdgeShare = 0.02;
 
 class Guides {
  public:
@@ -36,7 +38,7 @@ class Guides {
   struct FaceLines {
     const PreparedChart* chart;
     const PrintArea* area;
-    double step_mm = 0;
+    double step_mm = 0, safe_mm = 0;
     bool has_mm = true;
   };
   void DrawFace(const FaceLines& face, int64_t y, float* const light[3], uint8_t* touched,

@@ -18,6 +18,7 @@
 #include "base/parallel.h"
 #include "composite/render_scene.h"
 #include "output/write_picture.h"
+#include "ref/ray_traced_shapes.h"
 #include "scene/read_scene.h"
 #include "support.h"
 
@@ -115,6 +116,90 @@ BENCHMARK_CAPTURE(Composite4k, opaque, std::string("opaque"))
     ->UseRealTime()
     ->Unit(benchmark::kMillisecond);
 
+// The other shapes at 4K, covering between a third and a half of the frame; the counter says how much.
+test::ShapeStage ShapeOf(const std::string& name) {
+  const auto pose = test::PoseBody(35, 14, 2, {0, -85, 760});
+  if (name == "cylinder") return test::RoundStage(300, 300, 170, 20, pose, 5200, k4k);
+  if (name == "cone") return test::RoundStage(300, 240, 170, 20, pose, 5200, k4k);
+  if (name == "box") {
+    return test::BoxStage(240, 170, 180, test::PoseBody(35, 20, 2, {-150, -90, 760}), 5200, k4k);
+  }
+  // 224 x 224 cells: 100 352 triangles.
+  return test::WavyStage(280, 200, test::PoseBody(20, 10, 2, {0, 0, 700}), 5200, k4k, 224);
+}
+
+RenderedScene PrepareShape(const TempFolder& folder, const test::ShapeStage& stage) {
+  WritePhoto(folder / "photo.png", PictureFormat::kPng, k4k);
+  if (stage.write_files) stage.write_files(folder.path());
+  std::string text = "title = \"bench\"\n[photo]\nfile = \"photo.png\"\nfocal_px = 5200\n" +
+                     ("[[surface]]\nname = \"body\"\n" + stage.surface);
+  for (const test::PrintedPart& part : stage.printed) {
+    text += "[[placement]]\n" + part.placement + "artwork = \"mark\"\n";
+  }
+  auto scene = ParseScene(text, folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
+  if (!scene) std::fputs(FormatErrors(scene.errors()).c_str(), stderr), std::exit(2);
+  const auto artworks = ReadArtworks(*scene, PosterInSlot(), false);
+  auto rendered = RenderScene(std::move(*scene), *artworks, std::nullopt);
+  if (!rendered) std::fputs(FormatErrors(rendered.errors()).c_str(), stderr), std::exit(2);
+  return std::move(*rendered);
+}
+
+double CoveredMegapixels(const RenderedScene& rendered) {
+  double sum = 0;
+  for (const PreparedSurface& surface : rendered.scene->surfaces) {
+    for (const PreparedChart& chart : surface.charts) {
+      const Image<Coverage>& seen = chart.picture.seen;
+      for (int64_t y = 0; y < seen.height(); ++y) {
+        for (int64_t x = 0; x < seen.width(); ++x) sum += double{seen.row(0, y)[x]};
+      }
+    }
+  }
+  return sum / 1e6;
+}
+
+void CompositeRendered(benchmark::State& state, const RenderedScene& rendered) {
+  const BasePicture& base = rendered.scene->base;
+  Bytes codes(static_cast<size_t>(base.row_bytes() * base.size.height));
+  for (auto _ : state) {
+    rendered.compositor->CompositeRows(0, base.size.height, codes.data());
+    benchmark::DoNotOptimize(codes.data());
+  }
+  state.counters["covered_Mpx"] = CoveredMegapixels(rendered);
+}
+
+void Shape4k(benchmark::State& state, const std::string& name) {
+  const TempFolder folder;
+  CompositeRendered(state, PrepareShape(folder, ShapeOf(name)));
+}
+void Plane4k(benchmark::State& state) {
+  const TempFolder folder;
+  CompositeRendered(state, Prepare(folder, k4k, "transparent"));
+}
+BENCHMARK(Plane4k)->UseRealTime()->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(Shape4k, cylinder, std::string("cylinder"))
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(Shape4k, cone, std::string("cone"))->UseRealTime()->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(Shape4k, box, std::string("box"))->UseRealTime()->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(Shape4k, mesh, std::string("mesh"))->UseRealTime()->Unit(benchmark::kMillisecond);
+
+// The surface map itself, once per scene and size.
+void Map4k(benchmark::State& state, const std::string& name) {
+  const TempFolder folder;
+  const RenderedScene rendered = PrepareShape(folder, ShapeOf(name));
+  for (auto _ : state) {
+    for (const Face& face : rendered.scene->solved.surfaces[0].faces) {
+      for (const auto& chart : face.charts) {
+        benchmark::DoNotOptimize(chart->Picture(rendered.scene->frame).region);
+      }
+    }
+  }
+}
+BENCHMARK_CAPTURE(Map4k, cylinder, std::string("cylinder"))
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(Map4k, mesh, std::string("mesh"))->UseRealTime()->Unit(benchmark::kMillisecond);
+
 // One more artwork on a scene that is already analysed, to an encoded JPEG at 1920 x 1080.
 void AnotherArtwork(benchmark::State& state) {
   const TempFolder folder;
@@ -188,7 +273,11 @@ class Keeper : public benchmark::ConsoleReporter {
  public:
   void ReportRuns(const std::vector<Run>& runs) override {
     for (const Run& run : runs) {
-      if (!run.error_occurred) times_[run.benchmark_name()] = run.GetAdjustedRealTime();
+      if (run.error_occurred) continue;
+      times_[run.benchmark_name()] = run.GetAdjustedRealTime();
+      const auto covered = run.counters.find("covered_Mpx");
+      if (covered == run.counters.end()) continue;
+      times_[run.benchmark_name() + " per Mpx"] = run.GetAdjustedRealTime() / covered->second;
     }
     ConsoleReporter::ReportRuns(runs);
   }
@@ -205,6 +294,12 @@ class Keeper : public benchmark::ConsoleReporter {
           ">= 40");
     Ratio("4K composite, 1 thread / 2 threads", "Composite4k/transparent/1/real_time",
           "Composite4k/transparent/2/real_time", ">= 1.8");
+    const std::string plane = "Plane4k/real_time per Mpx";
+    for (const char* shape : {"cylinder", "cone", "box", "mesh"}) {
+      Ratio((shape + std::string(" / plane, for the same covered area")).c_str(),
+            "Shape4k/" + std::string(shape) + "/real_time per Mpx", plane,
+            shape == std::string("mesh") ? "<= 3" : "<= 1.5");
+    }
     Value("cold render, 12 megapixels to 1920x1080 JPEG, s", "ColdRender12Mp/real_time", 1e-3,
           "<= 1.5");
     Value("start and --version, ms", "Start/real_time", 1, "<= 60");
@@ -220,7 +315,8 @@ class Keeper : public benchmark::ConsoleReporter {
   static void Line(const char* what, double value, const char* budget) {
     if (value > 0) std::printf("%-64s %8.2f    %s\n", what, value, budget);
   }
-  void Ratio(const char* what, const char* a, const char* b, const char* budget) const {
+  void Ratio(const char* what, const std::string& a, const std::string& b,
+             const char* budget) const {
     if (Time(b) > 0) Line(what, Time(a) / Time(b), budget);
   }
   void Value(const char* what, const char* a, double scale, const char* budget) const {

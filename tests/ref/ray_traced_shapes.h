@@ -22,6 +22,7 @@
 namespace wheatpaste::test {
 
 inline constexpr double kShapePi = std::numbers::pi;
+inline constexpr SizePx kShapePhoto{440, 420};
 
 struct Triangles {
   std::vector<Eigen::Vector3d> vertices;  // camera mm
@@ -38,7 +39,7 @@ struct PrintedPart {
 
 struct ShapeStage {
   std::string name;
-  SizePx photo{440, 420};
+  SizePx photo = kShapePhoto;
   double focal_px = 0;
   std::vector<PrintedPart> printed;
   std::vector<Triangles> plain;  // the rest of the body
@@ -122,8 +123,9 @@ inline std::string RimText(const ShapeStage& stage, const BodyPose& pose, double
 
 // Cylinder (equal diameters, wrap) or cone (flat sector); top at y = 0, bottom at y = height.
 inline ShapeStage RoundStage(double top, double bottom, double height, double turn_degrees,
-                             const BodyPose& pose, double focal_px) {
+                             const BodyPose& pose, double focal_px, SizePx photo = kShapePhoto) {
   ShapeStage stage;
+  stage.photo = photo;
   const bool cone = top != bottom;
   stage.name = cone ? "cone" : "cylinder";
   stage.focal_px = focal_px;
@@ -185,8 +187,10 @@ inline ShapeStage RoundStage(double top, double bottom, double height, double tu
 
 // A box of w x h x d, its origin at its front top left; artwork runs over the edge from front to right, and
 // another lies on the top. Both are seen.
-inline ShapeStage BoxStage(double w, double h, double d, const BodyPose& pose, double focal_px) {
+inline ShapeStage BoxStage(double w, double h, double d, const BodyPose& pose, double focal_px,
+                           SizePx photo = kShapePhoto) {
   ShapeStage stage;
+  stage.photo = photo;
   stage.name = "box";
   stage.focal_px = focal_px;
   const auto face = [&](const Eigen::Vector3d& origin, const Eigen::Vector3d& x,
@@ -230,11 +234,13 @@ inline ShapeStage BoxStage(double w, double h, double d, const BodyPose& pose, d
 }
 
 // A sheet with waves, seen as a mesh that its pins tie to the photo. OBJ axes: y up, z to the viewer.
-inline ShapeStage WavyStage(double w, double h, const BodyPose& pose, double focal_px) {
+inline ShapeStage WavyStage(double w, double h, const BodyPose& pose, double focal_px,
+                            SizePx photo = kShapePhoto, int cells = 64) {
   ShapeStage stage;
+  stage.photo = photo;
   stage.name = "mesh";
   stage.focal_px = focal_px;
-  constexpr int kColumns = 64, kRows = 64;
+  const int columns = cells, rows = cells;
   const auto object = [&](double s, double t) {
     return Eigen::Vector3d(
         w * (s - 0.5), h * (t - 0.5),
@@ -243,14 +249,14 @@ inline ShapeStage WavyStage(double w, double h, const BodyPose& pose, double foc
   PrintedPart part;
   part.size = {w, h};
   part.placement = "surface = \"body\"\nfit = \"stretch\"\n";
-  part.triangles = Grid(kColumns, kRows, [&](double s, double t) {
+  part.triangles = Grid(columns, rows, [&](double s, double t) {
     return std::pair(pose(object(s, t)), Eigen::Vector2d(s, t));
   });
   stage.printed = {part};
   std::string obj = "# a sheet with waves\n";
-  for (int j = 0; j <= kRows; ++j) {
-    for (int i = 0; i <= kColumns; ++i) {
-      const double s = static_cast<double>(i) / kColumns, t = static_cast<double>(j) / kRows;
+  for (int j = 0; j <= rows; ++j) {
+    for (int i = 0; i <= columns; ++i) {
+      const double s = static_cast<double>(i) / columns, t = static_cast<double>(j) / rows;
       const Eigen::Vector3d p = object(s, t);
       obj += fmt::format("v {:.9f} {:.9f} {:.9f}\nvt {:.9f} {:.9f}\n", p.x(), -p.y(), -p.z(), s,
                          1 - t);
@@ -298,10 +304,9 @@ inline void RayTraceShape(const ShapeStage& stage, const std::vector<std::string
                           const std::string& plain, const std::string& png) {
   const Eigen::Vector3d up(0, 1, 0), centre(stage.centre.x(), -stage.centre.y(), stage.centre.z());
   const double r = stage.radius;
-  const std::vector<Light> lights{
-      {centre + r * Eigen::Vector3d(-4, 5, -6), {0.50, 0.48, 0.45}, 0},
-      {centre + r * Eigen::Vector3d(6, 3, -4), {0.30, 0.33, 0.36}, 0},
-      {{0, 0, 0}, {0.12, 0.12, 0.12}, 0}};
+  const std::vector<Light> lights{{centre + r * Eigen::Vector3d(-4, 5, -6), {0.50, 0.48, 0.45}, 0},
+                                  {centre + r * Eigen::Vector3d(6, 3, -4), {0.30, 0.33, 0.36}, 0},
+                                  {{0, 0, 0}, {0.12, 0.12, 0.12}, 0}};
   std::string scene = StageText(stage.photo, stage.focal_px, lights, {1, 0, 0}, {0, 1, 0});
   for (size_t i = 0; i < stage.printed.size(); ++i) {
     scene += MeshText(stage.printed[i].triangles, pigments[i], kMattFinish);
