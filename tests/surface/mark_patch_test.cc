@@ -207,7 +207,7 @@ TEST_CASE("Patch: what is not refused does not fold", "[surface][invariant]") {
   std::mt19937 random(17);
   int refused = 0, taken = 0;
   for (int trial = 0; trial < 80; ++trial) {
-    std::normal_distribution<double> noise(0, 0.6 * trial);
+    std::normal_distribution<double> noise(0, 0.4 * trial);
     Surface surface = GridOf(5, 4);
     for (PhotoPx& p : surface.patch.points) p = {p.x + noise(random), p.y + noise(random)};
     if (!MarkPatch(surface)) {
