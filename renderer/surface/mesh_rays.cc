@@ -8,11 +8,18 @@
 #include "base/check.h"
 
 namespace wheatpaste {
+namespace {
+
+// Far less than a pixel, some steps of single precision.
+constexpr float kBeside = 2e-6f;
+
+}  // namespace
 
 struct MeshRays::Scene {
   RTCDevice device = nullptr;
   RTCScene scene = nullptr;
   Eigen::Vector3d middle = Eigen::Vector3d::Zero();  // subtracted before single precision
+  int32_t Ask(const Eigen::Vector3f& from, const Eigen::Vector3f& along) const;
   ~Scene() {
     if (scene) rtcReleaseScene(scene);
     if (device) rtcReleaseDevice(device);
@@ -58,10 +65,7 @@ MeshRays::MeshRays(const Mesh& mesh) : mesh_(mesh), scene_(std::make_unique<Scen
 
 MeshRays::~MeshRays() = default;
 
-int32_t MeshRays::FirstTriangle(const Eigen::Vector3d& origin,
-                                const Eigen::Vector3d& direction) const {
-  const Eigen::Vector3f from = (origin - scene_->middle).cast<float>();
-  const Eigen::Vector3f along = direction.cast<float>();
+int32_t MeshRays::Scene::Ask(const Eigen::Vector3f& from, const Eigen::Vector3f& along) const {
   alignas(16) RTCRayHit ray{};
   ray.ray.org_x = from.x();
   ray.ray.org_y = from.y();
@@ -75,8 +79,19 @@ int32_t MeshRays::FirstTriangle(const Eigen::Vector3d& origin,
   ray.hit.geomID = RTC_INVALID_GEOMETRY_ID;
   RTCIntersectContext context;
   rtcInitIntersectContext(&context);
-  rtcIntersect1(scene_->scene, &context, &ray);
+  rtcIntersect1(scene, &context, &ray);
   return ray.hit.geomID == RTC_INVALID_GEOMETRY_ID ? -1 : static_cast<int32_t>(ray.hit.primID);
+}
+
+int32_t MeshRays::FirstTriangle(const Eigen::Vector3d& origin,
+                                const Eigen::Vector3d& direction) const {
+  const Eigen::Vector3f from = (origin - scene_->middle).cast<float>();
+  const Eigen::Vector3f along = direction.cast<float>();
+  const int32_t triangle = scene_->Ask(from, along);
+  if (triangle >= 0) return triangle;
+  // A ray through a corner itself can slip between the triangles around it: one beside it does not.
+  const float length = along.norm();
+  return scene_->Ask(from, along + kBeside * length * Eigen::Vector3f(0.6f, -0.5f, 0.62f));
 }
 
 MeshHit MeshRays::FirstHit(const Eigen::Vector3d& origin, const Eigen::Vector3d& direction) const {

@@ -1,6 +1,7 @@
 // mesh_rays.h - the first triangle of a mesh that a ray meets.
 //
-// Model   Embree 3, robust mode (watertight at shared edges), closest hit. Embree counts in single precision, so
+// Model   Embree 3, robust mode, closest hit; a ray that meets nothing is asked again a little beside, as one
+//         through a corner itself can slip through. Embree counts in single precision, so
 //         it only names the triangle; where on it the ray stands is computed from the triangle itself.
 // Threads built once, then safe to ask from several at once.
 #pragma once
