@@ -7,6 +7,7 @@
 #declare Pitch = 19;
 #declare Target = <-2, 82, 0>;
 #declare Distance = 640;
+#declare Reuse = 0.0018;
 #include "stage.inc"
 
 Window(<-980, 860, -520>, <0, 60, 0>, 460, 640, <1.00, 0.985, 0.955> * 0.95)
