@@ -68,11 +68,24 @@ Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArt
   }
 }
 
-bool Compositor::InkPart(const PreparedChart& chart, const Part& part, const float* seen, int64_t y,
+void Compositor::TakeLight(int64_t y, const Span& span, Scratch& scratch) const {
+  const auto begin = scratch.current.begin() + span.x0, end = scratch.current.begin() + span.x1;
+  for (auto from = std::find(begin, end, 0); from != end;) {
+    const auto to = std::find(from, end, 1);
+    const int64_t x = from - scratch.current.begin(), count = to - from;
+    for (int plane = 0; plane < 3; ++plane) {
+      std::copy_n(scene_.base.light.row(plane, y) + x, count, scratch.light_row(plane) + x);
+    }
+    std::fill(from, to, uint8_t{1});
+    from = std::find(to, end, 0);
+  }
+}
+
+void Compositor::InkPart(const PreparedChart& chart, const Part& part, const float* seen, int64_t y,
                          Scratch& scratch) const {
   const RectPx& region = chart.picture.region;
   const Span span = part.piece->rows[static_cast<size_t>(y - region.y0)];
-  if (span.empty()) return false;
+  if (span.empty()) return;
   const int64_t count = span.x1 - span.x0;
   if (part.piece->artwork_from_output) {
     MapPlaneRow(*part.piece->artwork_from_output, y, span.x0, span.x1, scratch.footprints);
@@ -89,15 +102,10 @@ bool Compositor::InkPart(const PreparedChart& chart, const Part& part, const flo
   row.seen = seen + span.x0;
   for (int plane = 0; plane < 4; ++plane) row.artwork[plane] = scratch.artwork[plane].data();
   const float* chart_seen = chart.picture.seen.row(0, y - region.y0) + (span.x0 - region.x0);
+  TakeLight(y, span, scratch);
+  uint8_t* touched = scratch.touched.data() + span.x0;
   for (int64_t i = 0; i < count; ++i) {
-    const auto x = static_cast<size_t>(span.x0 + i);
-    if (!scratch.current[x]) {
-      scratch.current[x] = 1;
-      for (int plane = 0; plane < 3; ++plane) {
-        scratch.light_row(plane)[x] = scene_.base.light.row(plane, y)[x];
-      }
-    }
-    scratch.touched[x] |= chart_seen[i] > 0 && row.artwork[3][i] > 0 ? 1 : 0;
+    touched[i] |= chart_seen[i] > 0 && row.artwork[3][i] > 0 ? 1 : 0;
   }
   for (int plane = 0; plane < 3; ++plane) {
     row.light[plane] = scratch.light_row(plane) + span.x0;
@@ -107,7 +115,6 @@ bool Compositor::InkPart(const PreparedChart& chart, const Part& part, const flo
     }
   }
   ApplyInk(scene_.solved.scene.placements[part.artwork->placement].ink.value, row);
-  return true;
 }
 
 void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {
@@ -124,21 +131,24 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
     return;
   }
   // Charts start from the same light; what each changes is added up.
+  const auto inked = [&](const ChartParts& parts) {
+    Span all{scene_.base.size.width, 0};
+    if (!holds(parts)) return all;
+    const auto row = static_cast<size_t>(y - parts.chart->picture.region.y0);
+    for (const Part& part : parts.parts) {
+      const Span& span = part.piece->rows[row];
+      if (!span.empty()) all = {std::min(all.x0, span.x0), std::max(all.x1, span.x1)};
+    }
+    return all;
+  };
   int64_t x0 = scene_.base.size.width, x1 = 0;
   for (const ChartParts& parts : surface.charts) {
-    if (!holds(parts)) continue;
-    x0 = std::min(x0, parts.chart->picture.region.x0);
-    x1 = std::max(x1, parts.chart->picture.region.x1);
+    const Span span = inked(parts);
+    x0 = std::min(x0, span.x0);
+    x1 = std::max(x1, span.x1);
   }
   if (x1 <= x0) return;
-  for (int64_t x = x0; x < x1; ++x) {
-    uint8_t& current = scratch.current[static_cast<size_t>(x)];
-    if (current) continue;
-    current = 1;
-    for (int plane = 0; plane < 3; ++plane) {
-      scratch.light_row(plane)[x] = scene_.base.light.row(plane, y)[x];
-    }
-  }
+  TakeLight(y, {x0, x1}, scratch);
   const auto copy = [&](std::vector<float>& from, std::vector<float>& to, int64_t begin,
                         int64_t end) {
     for (int plane = 0; plane < 3; ++plane) {
@@ -149,23 +159,20 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
   copy(scratch.light, scratch.before, x0, x1);
   copy(scratch.light, scratch.sum, x0, x1);
   for (const ChartParts& parts : surface.charts) {
-    if (!holds(parts)) continue;
-    const RectPx& region = parts.chart->picture.region;
-    bool inked = false;
+    const Span span = inked(parts);
+    if (span.empty()) continue;
     for (const Part& part : parts.parts) {
-      inked |= InkPart(*parts.chart, part, scratch.whole.data(), y, scratch);
+      InkPart(*parts.chart, part, scratch.whole.data(), y, scratch);
     }
-    if (!inked) continue;
+    const RectPx& region = parts.chart->picture.region;
     const float* seen = parts.chart->picture.seen.row(0, y - region.y0) - region.x0;
     for (int plane = 0; plane < 3; ++plane) {
       float* const light = scratch.row_of(scratch.light, plane);
       const float* const before = scratch.row_of(scratch.before, plane);
       float* const sum = scratch.row_of(scratch.sum, plane);
-      for (int64_t x = region.x0; x < region.x1; ++x) {
-        sum[x] += seen[x] * (light[x] - before[x]);
-        light[x] = before[x];
-      }
+      for (int64_t x = span.x0; x < span.x1; ++x) sum[x] += seen[x] * (light[x] - before[x]);
     }
+    copy(scratch.before, scratch.light, span.x0, span.x1);
   }
   copy(scratch.sum, scratch.light, x0, x1);
 }

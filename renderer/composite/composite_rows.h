@@ -47,8 +47,9 @@ class Compositor {
   };
 
   void InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const;
-  // True where some ink can show in row y.
-  bool InkPart(const PreparedChart& chart, const Part& part, const float* seen, int64_t y,
+  // From the base picture, where it has not been taken yet.
+  void TakeLight(int64_t y, const Span& span, Scratch& scratch) const;
+  void InkPart(const PreparedChart& chart, const Part& part, const float* seen, int64_t y,
                Scratch& scratch) const;
 
   const PreparedScene& scene_;

@@ -57,6 +57,8 @@ void Refine(const std::vector<PointPair>& pairs, Eigen::Matrix3d& map) {
   options.function_tolerance = 1e-14;
   options.parameter_tolerance = 1e-14;
   options.num_threads = 1;
+  // Refused steps end by growing too small; by their count the library would print it.
+  options.max_num_consecutive_invalid_steps = 1000;
   ceres::Solver::Summary summary;
   ceres::Solve(options, &problem, &summary);
   if (summary.IsSolutionUsable()) map = h;

@@ -58,6 +58,8 @@ std::optional<PlanePose> FitPlanePose(std::span<const PointPair> pairs,
   options.max_num_iterations = 200;
   options.function_tolerance = 1e-12;
   options.num_threads = 1;
+  // Refused steps end by growing too small; by their count the library would print it.
+  options.max_num_consecutive_invalid_steps = 1000;
   ceres::Solver::Summary summary;
   ceres::Solve(options, &problem, &summary);
   if (!summary.IsSolutionUsable()) return std::nullopt;

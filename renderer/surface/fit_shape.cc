@@ -99,8 +99,12 @@ std::optional<ShapeMinimum> FitAlone(const ShapeProblem& shape, double focal_px,
     problem.SetParameterBlockConstant(&log_focal);
     ceres::Solver::Summary summary;
     ceres::Solve(OptionsOf(most_steps), &problem, &summary);
-    if (!summary.IsSolutionUsable() || !std::isfinite(summary.final_cost)) continue;
     end.cost = summary.final_cost;
+    if (!summary.IsSolutionUsable() || !std::isfinite(summary.final_cost)) {
+      // A start that is the minimum already leaves no step to take, which counts as a failure.
+      end = {start, summary.initial_cost};
+      if (!(summary.initial_cost >= 0) || !std::isfinite(summary.initial_cost)) continue;
+    }
     if (!best || end.cost < best->cost) best = end;
   }
   return best;
