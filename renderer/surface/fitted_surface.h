@@ -28,11 +28,11 @@ struct SolvedLength {
 
 struct FittedSurface {
   std::vector<Face> faces;
-  SurfaceMm size;            // of the flat face; of a box: width and height
+  SurfaceMm size;                    // of the flat face; of a box: width and height
   std::array<double, 3> box_size{};  // of a box: width, height, depth, mm
-  bool size_known = true;    // false: mm are proportions only
-  Estimate aspect;           // width / height of the flat face; sd 0 where known
-  std::optional<Pose> pose;  // none where the marks fix none (a patch)
+  bool size_known = true;            // false: mm are proportions only
+  Estimate aspect;                   // width / height of the flat face; sd 0 where known
+  std::optional<Pose> pose;          // none where the marks fix none (a patch)
   std::optional<PoseUncertainty> pose_sd;
   std::vector<SolvedLength> solved_lengths;
   double residual_px = 0;  // root mean square distance of the marks
