@@ -6,10 +6,13 @@
 //           surface.in_front  outlines [[x, y], [x, y], [x, y], ...] in photo px of what stands
 //                             before the surface
 //           photo.focal_35mm  the focal length on 36 x 24 mm film; not beside focal_px
+//           photo.distortion  [k1, k2] of lens.h, beside a given focal length
+//           photo.matte, photo.in_front, matte_strokes: as of a surface, for all of them (read_occlusion.h)
+//           box size          "unknown" in place of a length that is to be solved
+//           placement.surface an array of a box's faces that join, laid flat side by side
 //         A plane without `size` counts as 1000 mm wide. Its millimetres mean nothing in the world,
 //         so width, height and at are refused there; fit remains.
-// Later   shapes other than "plane" and relief = "photo" are words of the contract that this
-//         version refuses by name; the other keys of such a surface are then not looked at.
+// Later   relief = "photo" is a word of the contract that this version refuses by name.
 // Limits  a file of at most kMaxSceneBytes; at most kMaxSurfaces surfaces and kMaxPlacements
 //         placements; kMaxMarks marks, kMaxOutlines outlines of kMaxOutlinePoints points a surface;
 //         coordinates and lengths of at most a million; those of toml_guard.h and toml_document.h.
