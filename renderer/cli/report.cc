@@ -44,9 +44,9 @@ Json SurfaceOf(const Surface& surface, const FittedSurface& fitted, const Camera
   for (const PhotoPx& corner : fitted.corners) corners.push_back(PointOf(corner.x, corner.y));
   for (const Face& face : fitted.faces) {
     if (face.name.empty()) continue;
+    const SurfaceMm size = SizeOf(face.area);
     faces.push_back({{"name", surface.name.value + "." + face.name},
-                     {"size_mm", PointOf(face.area.high.x - face.area.low.x,
-                                         face.area.high.y - face.area.low.y)},
+                     {"size_mm", PointOf(size.x, size.y)},
                      {"seen", !face.charts.empty()}});
   }
   for (const SolvedLength& length : fitted.solved_lengths) {

@@ -1,7 +1,8 @@
 // report.h - what is known of a scene and its picture, as JSON for other programs.
 //
 // Keys    photo, camera { focal_px, focal_sd_px, source }, surfaces [ { name, shape, size_mm, aspect,
-//         camera, pose { turn_degrees, origin_mm and their sd }, residual_px, faces, ... } ], placements [ { surface, artwork, width_mm, height_mm, ppi, ... } ],
+//         camera, pose { turn_degrees, origin_mm and their sd }, residual_px, faces, ... } ],
+//         placements [ { surface, artwork, width_mm, height_mm, ppi, ... } ],
 //         notes, warnings, output. A number that is not known is null.
 #pragma once
 

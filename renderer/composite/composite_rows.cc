@@ -34,9 +34,9 @@ struct Compositor::Scratch {
   float* light_row(int plane) { return row_of(light, plane); }
 
   std::vector<float> light;  // three planes of the row
-  std::vector<float> before,
-      sum;                   // of a surface with several charts: light without it, light with it
-  std::vector<float> whole;  // all 1
+  // Of a surface with several charts: light without it, light with it.
+  std::vector<float> before, sum;
+  std::vector<float> whole;      // all 1
   std::vector<uint8_t> touched;  // ink lies on this pixel
   std::vector<uint8_t> current;  // its light above has been taken from the base
   std::vector<float> artwork[4];

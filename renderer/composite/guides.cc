@@ -96,8 +96,8 @@ Guides::Guides(const PreparedScene& scene) : scene_(scene) {
     size_t named = fitted.faces.size();  // the face whose words have been said
     for (const PreparedChart& chart : scene.surfaces[i].charts) {
       const Face& face = fitted.faces[chart.face];
-      const double side =
-          std::min(face.area.high.x - face.area.low.x, face.area.high.y - face.area.low.y);
+      const SurfaceMm size = SizeOf(face.area);
+      const double side = std::min(size.x, size.y);
       const double step = RoundStep(side / kGridLines);
       const double safe = std::max(kSafeEdgeMm, kSafeEdgeShare * side);
       faces_.push_back({&chart, &face.area, step, safe, fitted.size_known});

@@ -75,9 +75,6 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
   const FittedSurface& fitted = prepared.solved.surfaces[placement.surface];
   const std::vector<PreparedChart>& charts = prepared.surfaces[placement.surface].charts;
   const PlacedArea placed = AreaOf(fitted, placement);
-  const auto sides = [](const PrintArea& area) {
-    return SurfaceMm{area.high.x - area.low.x, area.high.y - area.low.y};
-  };
   // Index into placed.faces of the face that a chart belongs to, if any.
   const auto face_of = [&](const PreparedChart& chart) -> std::optional<size_t> {
     const auto at = std::find(placed.faces.begin(), placed.faces.end(), chart.face);
@@ -88,8 +85,7 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
   double largest = 0;
   for (const PreparedChart& chart : charts) {
     if (!face_of(chart)) continue;
-    largest =
-        std::max(largest, LargestPxPerMm(chart.picture, sides(fitted.faces[chart.face].area)));
+    largest = std::max(largest, chart.px_per_mm);
   }
   Layout layout;
   layout.ready.placement = index;
@@ -101,7 +97,7 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     const auto face_from_artwork =
         placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
     ArtworkSpans spans =
-        FindArtworkSpans(charts[i].picture, sides(fitted.faces[charts[i].face].area),
+        FindArtworkSpans(charts[i].picture, SizeOf(fitted.faces[charts[i].face].area),
                          face_from_artwork, prepared.frame.size);
     if (spans.empty()) continue;
     layout.px_per_mm = std::max(layout.px_per_mm, spans.px_per_mm);

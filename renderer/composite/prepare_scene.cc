@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "image/read_bitmap.h"
+#include "surface/artwork_spans.h"
 #include "surface/occluder.h"
 #include "surface/solve_camera.h"
 
@@ -85,8 +86,9 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
     for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
       if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, face).placed) continue;
       for (const auto& chart : faces[face].charts) {
-        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt};
+        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0};
         if (ready.picture.region.empty()) continue;
+        ready.px_per_mm = LargestPxPerMm(ready.picture, SizeOf(faces[face].area));
         everywhere->Hide(prepared.frame, ready.picture);
         here->Hide(prepared.frame, ready.picture);
         surface.charts.push_back(std::move(ready));

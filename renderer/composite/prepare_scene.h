@@ -31,6 +31,7 @@ struct PreparedChart {
   size_t face = 0;                 // index into FittedSurface::faces
   ChartPicture picture;            // `seen` less what stands in front
   std::optional<Shading> shading;  // where some placement hides the substrate
+  double px_per_mm = 0;            // output px per surface mm where the face is seen largest
 };
 
 struct PreparedSurface {

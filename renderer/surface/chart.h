@@ -43,6 +43,11 @@ struct PrintArea {
   std::vector<SurfaceMm> outline;  // closed; empty: the rectangle of the bounds
 };
 
+// Width and height of the bounds.
+inline SurfaceMm SizeOf(const PrintArea& area) {
+  return {area.high.x - area.low.x, area.high.y - area.low.y};
+}
+
 // A face with a name of its own ("front" of "carton.front"; "" where a surface has only one).
 struct Face {
   std::string name;

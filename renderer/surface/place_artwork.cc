@@ -55,7 +55,7 @@ bool LiesWithin(const std::vector<SurfaceMm>& outline, const SurfaceMm& centre,
 
 SurfaceMm PrintedSize(const Placement& placement, const PrintArea& area, double aspect, double c,
                       double s) {
-  const SurfaceMm surface{area.high.x - area.low.x, area.high.y - area.low.y};
+  const SurfaceMm surface = SizeOf(area);
   if (placement.width_mm) return {*placement.width_mm, *placement.width_mm / aspect};
   if (placement.height_mm) return {*placement.height_mm * aspect, *placement.height_mm};
   const SurfaceMm unit{aspect, 1};

@@ -4,12 +4,13 @@
 #include <utility>
 
 #include <ceres/dynamic_autodiff_cost_function.h>
-#include <ceres/rotation.h>
+
+#include "surface/point_distance.h"
 
 namespace wheatpaste {
 namespace {
 
-struct PointDistance {
+struct MarkedPoints {
   std::vector<ObjectPoint> points;
   PhotoPx principal;
 
@@ -21,12 +22,9 @@ struct PointDistance {
     for (size_t i = 0; i < points.size(); ++i) {
       const Eigen::Vector3d& o = points[i].object;
       const T object[3] = {T(o.x()), T(o.y()), T(o.z())};
-      T p[3];
-      ceres::AngleAxisRotatePoint(pose, object, p);
-      for (int k = 0; k < 3; ++k) p[k] += pose[3 + k];
-      if (!(p[2] > T(0))) return false;
-      residuals[2 * i] = focal * p[0] / p[2] + principal.x - points[i].photo.x;
-      residuals[2 * i + 1] = focal * p[1] / p[2] + principal.y - points[i].photo.y;
+      if (!PointDistance(focal, pose, object, principal, points[i].photo, residuals + 2 * i)) {
+        return false;
+      }
     }
     return true;
   }
@@ -37,8 +35,8 @@ struct PointDistance {
 std::unique_ptr<ceres::CostFunction> PointResiduals(std::vector<ObjectPoint> points,
                                                     PhotoPx principal) {
   const auto count = static_cast<int>(2 * points.size());
-  auto cost = std::make_unique<ceres::DynamicAutoDiffCostFunction<PointDistance, 7>>(
-      new PointDistance{std::move(points), principal});
+  auto cost = std::make_unique<ceres::DynamicAutoDiffCostFunction<MarkedPoints, 7>>(
+      new MarkedPoints{std::move(points), principal});
   cost->AddParameterBlock(1);
   cost->AddParameterBlock(6);
   cost->SetNumResiduals(count);

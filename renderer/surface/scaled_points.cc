@@ -4,8 +4,8 @@
 #include <utility>
 
 #include <ceres/dynamic_autodiff_cost_function.h>
-#include <ceres/rotation.h>
 
+#include "surface/point_distance.h"
 #include "surface/point_residuals.h"
 
 namespace wheatpaste {
@@ -28,12 +28,9 @@ struct ScaledDistance {
       const Eigen::Vector3d& shares = points[i].shares;
       const T object[3] = {shares.x() * lengths[0], shares.y() * lengths[1],
                            shares.z() * lengths[2]};
-      T p[3];
-      ceres::AngleAxisRotatePoint(pose, object, p);
-      for (int k = 0; k < 3; ++k) p[k] += pose[3 + k];
-      if (!(p[2] > T(0))) return false;
-      residuals[2 * i] = focal * p[0] / p[2] + principal.x - points[i].photo.x;
-      residuals[2 * i + 1] = focal * p[1] / p[2] + principal.y - points[i].photo.y;
+      if (!PointDistance(focal, pose, object, principal, points[i].photo, residuals + 2 * i)) {
+        return false;
+      }
     }
     return true;
   }

@@ -26,7 +26,10 @@ using test::TruePose;
 using test::TurnBy;
 using Size = std::array<double, 3>;
 
-constexpr SizePx kPhoto{1280, 960};
+using test::kPhoto;
+using test::MustSolve;
+using test::WithFocal;
+
 const TrueCamera kTruth{1500, {640, 480}};
 constexpr Size kSize{250, 180, 90};
 
@@ -38,18 +41,6 @@ TruePose Turned() {
 }
 
 Surface Carton() { return BoxOf(kTruth, Turned(), kSize, SeenCorners(Turned(), kSize)); }
-
-Photo WithFocal(double focal_px) {
-  Photo photo;
-  photo.focal_px = focal_px;
-  return photo;
-}
-
-FittedSurface MustSolve(const Photo& photo, const Surface& surface) {
-  auto solved = SolveCamera(photo, kPhoto, 0, {surface});
-  if (!solved) FAIL(FormatErrors(solved.errors()));
-  return std::move(solved->surfaces[0]);
-}
 
 std::string ErrorOf(const Photo& photo, const Surface& surface) {
   const auto solved = SolveCamera(photo, kPhoto, 0, {surface});

@@ -21,7 +21,10 @@ using test::TrueCamera;
 using test::TruePose;
 using test::TurnBy;
 
-constexpr SizePx kPhoto{1280, 960};
+using test::kPhoto;
+using test::MustSolve;
+using test::WithFocal;
+
 const TrueCamera kTruth{1300, {640, 480}};
 
 TruePose Turned() {
@@ -29,18 +32,6 @@ TruePose Turned() {
   pose.rotation = TurnBy({0.4, 0, 0}) * TurnBy({0, -0.5, 0}) * TurnBy({0, 0, 0.1});
   pose.translation = {-180, -260, 1100};
   return pose;
-}
-
-Photo WithFocal(double focal_px) {
-  Photo photo;
-  photo.focal_px = focal_px;
-  return photo;
-}
-
-FittedSurface MustSolve(const Photo& photo, const Surface& surface) {
-  auto solved = SolveCamera(photo, kPhoto, 0, {surface});
-  if (!solved) FAIL(FormatErrors(solved.errors()));
-  return std::move(solved->surfaces[0]);
 }
 
 TEST_CASE("Marked plane: which planes tell of the camera", "[surface][closed-form]") {

@@ -10,8 +10,10 @@
 #include <vector>
 
 #include <Eigen/Core>
+#include <catch2/catch.hpp>
 
 #include "scene/scene.h"
+#include "surface/solve_camera.h"
 
 namespace wheatpaste::test {
 
@@ -119,6 +121,21 @@ inline std::vector<int> SeenCorners(const TruePose& pose, const std::array<doubl
     if (on_seen_face) seen.push_back(index);
   }
   return seen;
+}
+
+inline constexpr SizePx kPhoto{1280, 960};
+
+inline Photo WithFocal(double focal_px) {
+  Photo photo;
+  photo.focal_px = focal_px;
+  return photo;
+}
+
+// The surface alone, solved in a photo of kPhoto px without EXIF.
+inline FittedSurface MustSolve(const Photo& photo, const Surface& surface) {
+  auto solved = SolveCamera(photo, kPhoto, 0, {surface});
+  if (!solved) FAIL(FormatErrors(solved.errors()));
+  return std::move(solved->surfaces[0]);
 }
 
 }  // namespace wheatpaste::test
