@@ -114,12 +114,20 @@ format() {
   printf 'formatting: as .clang-format says\n'
 }
 
-# Clang, address and undefined-behaviour sanitizers: every test again, except the ray tracer's pictures, which
-# judge colours that do not depend on the build (`cli` and `hostile` run the whole program here).
+# Clang, address and undefined-behaviour sanitizers: the tests of every folder that reads what comes from outside or
+# holds pixel loops, and of the whole program. `all` adds geometry/ and surface/, numbers by the hundred thousand that take
+# as long again; `cli` and `hostile` run their code too. The ray tracer's pictures judge colours, which do
+# not depend on the build.
 sanitize() {
+  local which=${1:-} tests file
+  [[ -z $which || $which == all ]] || fail "sanitize $which: expected sanitize, or sanitize all"
   install_for_tests
-  configure_and_build fuzz
-  run_tests fuzz -E '^ref$'
+  tests=$(for file in tests/*/*_test.cc; do basename "$(dirname "$file")"; done | sort -u |
+    grep -vxF -e ref -e "${which:-geometry}" -e "${which:-surface}")
+  # shellcheck disable=SC2086  # one target a word
+  configure_and_build fuzz wheatpaste $(printf 'test_%s ' $tests)
+  # shellcheck disable=SC2086
+  run_tests fuzz -R "^($(printf '%s|' $tests)include_direction)$"
 }
 
 # Each fuzz target on its corpus for some seconds; what it finds new is thrown away, crashes are kept.
@@ -127,8 +135,9 @@ fuzz() {
   local seconds=${1:-600}
   [[ $seconds =~ ^[1-9][0-9]*$ ]] || fail "fuzz $seconds: expected whole seconds, such as fuzz 600"
   install_for_tests
-  configure_and_build fuzz
   local scratch source name
+  # shellcheck disable=SC2046  # one target a word
+  configure_and_build fuzz $(for source in tests/fuzz/*_fuzz.cc; do echo "fuzz_$(basename "$source" _fuzz.cc)"; done)
   scratch=$(mktemp -d)
   # shellcheck disable=SC2064  # the folder of now, not of then
   trap "rm -rf '$scratch'" EXIT
@@ -208,7 +217,8 @@ usage() {
 ./build.sh test        the same set-up, then everything below down to scalar (fuzz: 5 seconds a target)
 ./build.sh unit        all tests, release build with GCC
 ./build.sh format      is every file as clang-format would write it?
-./build.sh sanitize    all tests but the ray tracer's, Clang build with address and undefined-behaviour sanitizers
+./build.sh sanitize    Clang build with address and undefined-behaviour sanitizers: all tests but those of geometry/,
+                       surface/ and the ray tracer; sanitize all leaves out only the last
 ./build.sh fuzz [S]    each fuzz target for S seconds (600)
 ./build.sh scalar      the SIMD folders' tests, built without SIMD
 ./build.sh tsan        the parallel folders' tests under the thread sanitizer

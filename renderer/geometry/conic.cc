@@ -5,7 +5,10 @@
 #include <cmath>
 #include <complex>
 
-#include <Eigen/Dense>
+#include <Eigen/Eigenvalues>
+#include <Eigen/LU>
+
+#include "geometry/decompose.h"
 
 namespace wheatpaste {
 namespace {
@@ -117,8 +120,7 @@ std::optional<Conic> ConicFromRim(std::span<const PhotoPx> points) {
       row << 0, p.x(), p.y(), 0, 1, 0;  // d/dy = 0
     }
   }
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(rows, Eigen::ComputeFullV);
-  const Eigen::Matrix<double, 6, 1> c = svd.matrixV().col(5);
+  const Eigen::Matrix<double, 6, 1> c = DecomposeSingular(rows).right.col(5);
   Eigen::Matrix3d round_conic;
   round_conic << c[0], c[1], c[3], c[1], c[2], c[4], c[3], c[4], c[5];
   Eigen::Matrix3d round_from_photo;

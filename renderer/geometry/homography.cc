@@ -2,10 +2,12 @@
 
 #include <cmath>
 
-#include <Eigen/Dense>
+#include <Eigen/Geometry>
+#include <Eigen/LU>
 #include <ceres/ceres.h>
 
 #include "base/check.h"
+#include "geometry/decompose.h"
 
 namespace wheatpaste {
 namespace {
@@ -86,10 +88,10 @@ std::optional<HomographyFit> FitHomography(std::span<const PointPair> pairs) {
     rows.row(row) << s.x(), s.y(), 1, 0, 0, 0, -t.x() * s.x(), -t.x() * s.y(), -t.x();
     rows.row(row + 1) << 0, 0, 0, s.x(), s.y(), 1, -t.y() * s.x(), -t.y() * s.y(), -t.y();
   }
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(rows, Eigen::ComputeFullV);
+  const SingularValues svd = DecomposeSingular(rows);
   // Eight directions must be fixed; where the eighth is not, the points do not say enough.
-  if (svd.singularValues()(7) < 1e-9 * svd.singularValues()(0)) return std::nullopt;
-  const Eigen::Matrix<double, 9, 1> h = svd.matrixV().col(8);
+  if (svd.values(7) < 1e-9 * svd.values(0)) return std::nullopt;
+  const Eigen::Matrix<double, 9, 1> h = svd.right.col(8);
   Eigen::Matrix3d map;
   map << h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), h(8);
   if (std::abs(map.determinant()) < 1e-12) return std::nullopt;

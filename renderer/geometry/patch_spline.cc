@@ -6,9 +6,9 @@
 
 #include <Eigen/Geometry>
 #include <Eigen/LU>
-#include <Eigen/QR>
 
 #include "base/check.h"
+#include "geometry/decompose.h"
 #include "geometry/homography.h"
 
 namespace wheatpaste {
@@ -45,7 +45,7 @@ Eigen::MatrixXd SlopesFromValues(int n) {
   right(last, last - 2) = -2;
   right(last, last - 1) = 4;
   right(last, last) = -2;
-  return left.fullPivLu().solve(right);
+  return SolveLeastSquares(left, right);
 }
 
 // Powers of t from the values and slopes at 0 and 1, in the order f0, f1, m0, m1.
@@ -65,7 +65,7 @@ Eigen::Matrix3d FitFlat(const std::vector<PointPair>& pairs) {
     targets.row(i) = pair.target.transpose();
   }
   Eigen::Matrix3d affine = Eigen::Matrix3d::Identity();
-  affine.topRows<2>() = sources.colPivHouseholderQr().solve(targets).transpose();
+  affine.topRows<2>() = SolveLeastSquares(sources, targets).transpose();
   return affine;
 }
 

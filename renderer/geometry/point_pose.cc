@@ -4,11 +4,13 @@
 #include <cmath>
 #include <limits>
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <Eigen/Geometry>
+#include <Eigen/LU>
 #include <opencv2/calib3d.hpp>
 
 #include "base/check.h"
+#include "geometry/decompose.h"
 
 namespace wheatpaste {
 namespace {
@@ -33,11 +35,11 @@ struct OwnFrame {
     }
     centre = all.colwise().mean().transpose();
     all.rowwise() -= centre.transpose();
-    const Eigen::JacobiSVD<Eigen::MatrixXd> svd(all, Eigen::ComputeThinV);
-    axes = svd.matrixV();
+    const SingularValues svd = DecomposeSingular(all);
+    axes = svd.right;
     if (axes.determinant() < 0) axes.col(2) = -axes.col(2);
-    scale = svd.singularValues()(0) / std::sqrt(static_cast<double>(points.size()));
-    spread = svd.singularValues() / svd.singularValues()(0);
+    scale = svd.values(0) / std::sqrt(static_cast<double>(points.size()));
+    spread = svd.values / svd.values(0);
   }
 
   Eigen::Vector3d FromObject(const Eigen::Vector3d& object) const {
@@ -153,8 +155,9 @@ bool Refine(const std::vector<Correspondence>& pairs, Candidate& best) {
     if (move.norm() < kLeastStep * (1 + best.translation.norm()) || damping > 1e12) break;
   }
   best.rotation = Eigen::Quaterniond(best.rotation).normalized().toRotationMatrix();
-  const Eigen::SelfAdjointEigenSolver<Matrix6> eigen(curvature, Eigen::EigenvaluesOnly);
-  return eigen.eigenvalues()(0) > kLeastCurvature * eigen.eigenvalues()(5);
+  // Symmetric and not negative: its singular values are its eigenvalues.
+  const Eigen::VectorXd curvatures = DecomposeSingular(curvature).values;
+  return curvatures(5) > kLeastCurvature * curvatures(0);
 }
 
 }  // namespace

@@ -2,8 +2,10 @@
 
 #include <cmath>
 
-#include <Eigen/Dense>
+#include <Eigen/LU>
 #include <ceres/ceres.h>
+
+#include "geometry/decompose.h"
 
 namespace wheatpaste {
 namespace {
@@ -55,16 +57,14 @@ std::optional<Eigen::MatrixXd> JacobianOf(const ShapeProblem& shape, double foca
 }
 
 // Columns brought to one length first: radians beside mm.
-Eigen::MatrixXd PseudoInverse(const Eigen::MatrixXd& matrix) {
+Eigen::MatrixXd ScaledPseudoInverse(const Eigen::MatrixXd& matrix) {
   constexpr double kLeastPivot = 1e-10;
   Eigen::VectorXd lengths = matrix.colwise().norm().transpose();
   for (double& length : lengths) {
     if (!(length > 0)) length = 1;
   }
-  Eigen::CompleteOrthogonalDecomposition<Eigen::MatrixXd> decomposition;
-  decomposition.setThreshold(kLeastPivot);
-  decomposition.compute(matrix * lengths.cwiseInverse().asDiagonal());
-  return lengths.cwiseInverse().asDiagonal() * decomposition.pseudoInverse();
+  const Eigen::MatrixXd scaled = matrix * lengths.cwiseInverse().asDiagonal();
+  return lengths.cwiseInverse().asDiagonal() * PseudoInverse(scaled, kLeastPivot);
 }
 
 // How the shape's own numbers follow the focal length.
@@ -80,7 +80,7 @@ std::optional<FocalResponse> ResponseOf(const ShapeProblem& shape, double focal_
   if (!jacobian) return std::nullopt;
   const Eigen::MatrixXd own = jacobian->rightCols(jacobian->cols() - 1);
   FocalResponse response;
-  response.inverse = PseudoInverse(own);
+  response.inverse = ScaledPseudoInverse(own);
   response.change = -response.inverse * jacobian->col(0);
   response.information = (jacobian->col(0) + own * response.change).squaredNorm();
   return response;

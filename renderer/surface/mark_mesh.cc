@@ -4,11 +4,12 @@
 #include <cmath>
 #include <utility>
 
-#include <Eigen/SVD>
+#include <Eigen/Core>
 #include <ceres/cost_function.h>
 #include <fmt/format.h>
 
 #include "base/units.h"
+#include "geometry/decompose.h"
 #include "geometry/read_obj.h"
 #include "surface/fit_plane.h"
 #include "surface/fit_shape.h"
@@ -35,7 +36,7 @@ Eigen::Vector3d ObjectOf(const MeshMarks& marks, const MeshPin& pin) {
 template <int kDimensions>
 Eigen::VectorXd SpreadsOf(Eigen::Matrix<double, kDimensions, Eigen::Dynamic> points) {
   points.colwise() -= points.rowwise().mean().eval();
-  return Eigen::JacobiSVD<Eigen::MatrixXd>(points).singularValues();
+  return DecomposeSingular(points.transpose()).values;
 }
 
 std::string PrintPin(const MeshPin& pin) {

@@ -26,7 +26,7 @@ void CheckPromises(const Scene& scene) {
     for (const PhotoPx& corner : surface.corners) {
       WHEATPASTE_CHECK(std::isfinite(corner.x) && std::isfinite(corner.y));
     }
-    for (const Polygon& outline : surface.in_front) WHEATPASTE_CHECK(outline.size() >= 3);
+    for (const Polygon& outline : surface.occlusion.in_front) WHEATPASTE_CHECK(outline.size() >= 3);
   }
   for (const Placement& placement : scene.placements) {
     WHEATPASTE_CHECK(placement.surface < scene.surfaces.size());
