@@ -122,11 +122,19 @@ int RunRender(const RenderArguments& arguments) {
   if (arguments.report) {
     Json report = ReportOf(rendered->scene->solved, *artworks);
     report["warnings"] = warnings;
+    // Blur at each surface: null where the photo does not tell, or the scene wants artwork sharp.
+    Json blur = Json::object();
+    for (size_t i = 0; i < rendered->scene->surfaces.size(); ++i) {
+      const auto& focus = rendered->scene->surfaces[i].focus;
+      blur[rendered->scene->solved.scene.surfaces[i].name.value] =
+          focus ? Json(focus->sigma_px) : Json();
+    }
     report["output"] = {{"file", out},
                         {"size_px", Json::array({base.size.width, base.size.height})},
                         {"depth", facts.depth},
                         {"ppi", facts.density.value},
                         {"profile", base.profile.description()},
+                        {"blur_px", blur},
                         {"bytes", *bytes}};
     const std::string text = Print(report);
     if (auto written = (*report_file)->Write(text.data(), text.size()); !written) {

@@ -27,6 +27,7 @@ struct Compositor::Scratch {
         touched(static_cast<size_t>(width)),
         current(static_cast<size_t>(width)) {
     for (auto& plane : artwork) plane.resize(static_cast<size_t>(width));
+    for (auto& plane : bare) plane.resize(static_cast<size_t>(width));
   }
   float* row_of(std::vector<float>& planes, int plane) {
     return planes.data() + static_cast<size_t>(plane) * touched.size();
@@ -40,19 +41,22 @@ struct Compositor::Scratch {
   std::vector<uint8_t> touched;  // ink lies on this pixel
   std::vector<uint8_t> current;  // its light above has been taken from the base
   std::vector<float> artwork[4];
+  std::vector<float> bare[3];   // light of the span before its ink
+  std::vector<float> widening;  // of the span's footprints
   FootprintBuffer footprints;
 };
 
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
                        const Guides* guides)
     : scene_(scene), guides_(guides), encode_(scene.base.profile, scene.base.depth) {
+  if (scene.grain) grain_levels_.emplace(scene.grain->measured);
   std::vector<size_t> order;  // surfaces, by their first placement
   for (const PreparedArtwork& artwork : artworks) {
     const size_t surface = scene.solved.scene.placements[artwork.placement].surface;
     if (std::find(order.begin(), order.end(), surface) == order.end()) order.push_back(surface);
   }
   for (const size_t surface : order) {
-    SurfaceParts parts;
+    SurfaceParts parts{&scene.surfaces[surface], {}};
     const std::vector<PreparedChart>& charts = scene.surfaces[surface].charts;
     for (size_t i = 0; i < charts.size(); ++i) {
       ChartParts chart{&charts[i], {}};
@@ -81,8 +85,26 @@ void Compositor::TakeLight(int64_t y, const Span& span, Scratch& scratch) const 
   }
 }
 
-void Compositor::InkPart(const PreparedChart& chart, const Part& part, const float* seen, int64_t y,
-                         Scratch& scratch) const {
+void Compositor::AddGrain(const Ink& ink, const InkRow& row, int64_t x0, int64_t y,
+                          const Scratch& scratch) const {
+  const auto clear = static_cast<float>(1 - ink.opacity);
+  for (int plane = 0; plane < 3; ++plane) {
+    for (int64_t i = 0; i < row.count; ++i) {
+      const float c = row.seen[i];
+      // What is left of the photo's own grain; an opaque ink's light was cleaned of it.
+      const float kept = 1 - c * row.artwork[3][i] + c * clear * row.artwork[plane][i];
+      const float before = scratch.bare[plane][static_cast<size_t>(i)];
+      const float missing = grain_levels_->Variance(plane, row.light[plane][i]) -
+                            kept * kept * grain_levels_->Variance(plane, before);
+      if (missing > 0) {
+        row.light[plane][i] += std::sqrt(missing) * scene_.grain->tile.At(plane, x0 + i, y);
+      }
+    }
+  }
+}
+
+void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& chart,
+                         const Part& part, const float* seen, int64_t y, Scratch& scratch) const {
   const RectPx& region = chart.picture.region;
   const Span span = part.piece->rows[static_cast<size_t>(y - region.y0)];
   if (span.empty()) return;
@@ -92,6 +114,14 @@ void Compositor::InkPart(const PreparedChart& chart, const Part& part, const flo
   } else {
     MapStoredRow(chart.picture, part.piece->artwork_from_surface, y, span.x0, span.x1,
                  scratch.footprints);
+  }
+  if (surface.focus) {
+    scratch.widening.resize(static_cast<size_t>(count));
+    for (int64_t i = 0; i < count; ++i) {
+      scratch.widening[static_cast<size_t>(i)] = static_cast<float>(surface.focus->WideningAt(
+          static_cast<double>(span.x0 + i) + 0.5, static_cast<double>(y) + 0.5));
+    }
+    WidenFootprints(scratch.widening, scratch.footprints);
   }
   AverageEllipses(*part.artwork->pyramid, scratch.footprints.row(),
                   {scratch.artwork[0].data(), scratch.artwork[1].data(), scratch.artwork[2].data(),
@@ -114,7 +144,14 @@ void Compositor::InkPart(const PreparedChart& chart, const Part& part, const flo
           chart.shading->irradiance.row(plane, y - region.y0) + (span.x0 - region.x0);
     }
   }
-  ApplyInk(scene_.solved.scene.placements[part.artwork->placement].ink.value, row);
+  const Ink& ink = scene_.solved.scene.placements[part.artwork->placement].ink.value;
+  if (grain_levels_) {
+    for (int plane = 0; plane < 3; ++plane) {
+      std::copy_n(row.light[plane], count, scratch.bare[plane].begin());
+    }
+  }
+  ApplyInk(ink, row);
+  if (grain_levels_) AddGrain(ink, row, span.x0, y, scratch);
 }
 
 void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {
@@ -127,7 +164,8 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
     if (!holds(parts)) return;
     const RectPx& region = parts.chart->picture.region;
     const float* seen = parts.chart->picture.seen.row(0, y - region.y0) - region.x0;
-    for (const Part& part : parts.parts) InkPart(*parts.chart, part, seen, y, scratch);
+    for (const Part& part : parts.parts)
+      InkPart(*surface.surface, *parts.chart, part, seen, y, scratch);
     return;
   }
   // Charts start from the same light; what each changes is added up.
@@ -162,7 +200,7 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
     const Span span = inked(parts);
     if (span.empty()) continue;
     for (const Part& part : parts.parts) {
-      InkPart(*parts.chart, part, scratch.whole.data(), y, scratch);
+      InkPart(*surface.surface, *parts.chart, part, scratch.whole.data(), y, scratch);
     }
     const RectPx& region = parts.chart->picture.region;
     const float* seen = parts.chart->picture.seen.row(0, y - region.y0) - region.x0;

@@ -87,6 +87,7 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     if (!face_of(chart)) continue;
     largest = std::max(largest, chart.px_per_mm);
   }
+  const auto& focus = prepared.surfaces[placement.surface].focus;
   Layout layout;
   layout.ready.placement = index;
   layout.ready.placed =
@@ -98,7 +99,7 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
         placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
     ArtworkSpans spans =
         FindArtworkSpans(charts[i].picture, SizeOf(fitted.faces[charts[i].face].area),
-                         face_from_artwork, prepared.frame.size);
+                         face_from_artwork, prepared.frame.size, focus ? focus->MostWidening() : 1);
     if (spans.empty()) continue;
     layout.px_per_mm = std::max(layout.px_per_mm, spans.px_per_mm);
     layout.artwork_from_face.push_back(face_from_artwork.Inverse());

@@ -7,6 +7,8 @@
 #include "base/error.h"
 #include "image/bitmap.h"
 #include "light/base_picture.h"
+#include "light/focus.h"
+#include "light/grain_field.h"
 #include "light/shading.h"
 #include "scene/scene.h"
 #include "surface/camera.h"
@@ -36,12 +38,21 @@ struct PreparedChart {
 
 struct PreparedSurface {
   std::vector<PreparedChart> charts;  // those that the picture shows and that are wanted
+  // Blur of the photo there, where its edges tell and prints are to share it.
+  std::optional<Focus> focus;
+};
+
+// The photo's noise at the picture's size, and a square of noise like it.
+struct PreparedGrain {
+  Grain measured;
+  GrainTile tile;
 };
 
 struct PreparedScene {
   SolvedScene solved;
   Frame frame;
   BasePicture base;
+  std::optional<PreparedGrain> grain;  // none: the photo shows no noise
   std::vector<PreparedSurface> surfaces;
 };
 

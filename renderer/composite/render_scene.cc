@@ -16,6 +16,8 @@ constexpr double kBrightestInk = 1.15;
 constexpr double kTooBrightShare = 0.02;
 // A photo enlarged beyond this looks soft.
 constexpr double kSoftPhoto = 1.05;
+// Blur, standard deviation in picture px, from which small lettering suffers; a sharp edge has 0.3.
+constexpr double kOutOfFocusPx = 1.0;
 
 std::set<std::string> SlotsOf(const Scene& scene) {
   std::set<std::string> slots;
@@ -173,6 +175,15 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
   if (rendered.scene->frame.scale() > kSoftPhoto) {
     warnings.push_back(fmt::format("the photo is enlarged {:.2f} times and looks soft",
                                    rendered.scene->frame.scale()));
+  }
+  const Scene& scene = rendered.scene->solved.scene;
+  for (size_t i = 0; i < scene.surfaces.size(); ++i) {
+    const auto& focus = rendered.scene->surfaces[i].focus;
+    if (!focus || focus->sigma_px < kOutOfFocusPx) continue;
+    warnings.push_back(
+        fmt::format("{}: the photo is out of focus there (blur {:.1f} px), and artwork is shown as "
+                    "soft; sharpness = \"artwork\" shows it sharp",
+                    scene.surfaces[i].name.value, focus->sigma_px));
   }
   for (const PreparedArtwork& ready : *rendered.artworks) {
     const Placement& placement = rendered.scene->solved.scene.placements[ready.placement];

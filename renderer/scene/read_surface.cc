@@ -87,6 +87,15 @@ void ReadRelief(TableReader& table) {
                      : "expected \"none\"");
 }
 
+Sharpness ReadSharpness(TableReader& table) {
+  const TomlNode* node = table.Find("sharpness");
+  if (!node || (node->kind == TomlKind::kString && node->text == "photo")) return Sharpness::kPhoto;
+  if (node->kind != TomlKind::kString || node->text != "artwork") {
+    table.Refuse("sharpness", *node, "expected \"photo\" or \"artwork\"");
+  }
+  return Sharpness::kArtwork;
+}
+
 }  // namespace
 
 const char* NameOf(Shape shape) { return kShapeNames[static_cast<size_t>(shape)]; }
@@ -131,6 +140,7 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
   }
   ReadSubstrate(table, context.presets, draft.surface);
   ReadRelief(table);
+  draft.surface.sharpness = ReadSharpness(table);
   ReadOcclusion(table, context.paths, draft.surface.occlusion);
   table.RefuseUnknown();
   return draft;

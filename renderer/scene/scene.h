@@ -118,6 +118,12 @@ struct MeshMarks {
   std::optional<std::array<double, 6>> pose;
 };
 
+// How sharp artwork is where the photo is out of focus.
+enum class Sharpness {
+  kPhoto,   // as the photo is there
+  kArtwork  // as sharp as the picture allows
+};
+
 struct Surface {
   Placed<std::string> name;
   Shape shape = Shape::kPlane;
@@ -135,6 +141,7 @@ struct Surface {
   PatchMarks patch;
   MeshMarks mesh;
   Placed<Substrate> substrate;
+  Sharpness sharpness = Sharpness::kPhoto;
   Occlusion occlusion;
 };
 

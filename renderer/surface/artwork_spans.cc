@@ -10,15 +10,17 @@ namespace wheatpaste {
 namespace {
 
 constexpr int64_t kBandRows = 16;
-// The pixel filter reaches 1 px beyond a pixel's centre, so artwork shows up to 1.5 px from its outline.
-constexpr double kFilterReachPx = 1.5;
+// The pixel filter reaches less than 1 px beyond a pixel's centre, times what it is widened by: artwork shows up to
+// half a pixel more from its outline.
+double ReachPx(double widening) { return 0.5 + widening; }
+
 // Pixels that the outline cuts hold footprints that end at it: they say nothing of magnification.
 constexpr float kWhollySeen = 0.999f;
 
 // Columns of row y that a convex outline can show in.
-Span SpanOf(const std::vector<Eigen::Vector2d>& outline, int64_t y, const RectPx& region) {
-  const double top = static_cast<double>(y) + 0.5 - kFilterReachPx,
-               bottom = top + 2 * kFilterReachPx;
+Span SpanOf(const std::vector<Eigen::Vector2d>& outline, int64_t y, const RectPx& region,
+            double reach_px) {
+  const double top = static_cast<double>(y) + 0.5 - reach_px, bottom = top + 2 * reach_px;
   double least = 1e30, most = -1e30;
   for (size_t i = 0; i < outline.size(); ++i) {
     const Eigen::Vector2d &a = outline[i], &b = outline[(i + 1) % outline.size()];
@@ -37,8 +39,8 @@ Span SpanOf(const std::vector<Eigen::Vector2d>& outline, int64_t y, const RectPx
   }
   if (least > most) return {};
   const auto x0 = static_cast<double>(region.x0), x1 = static_cast<double>(region.x1);
-  return {static_cast<int64_t>(std::floor(std::clamp(least - kFilterReachPx, x0, x1))),
-          static_cast<int64_t>(std::ceil(std::clamp(most + kFilterReachPx, x0, x1)))};
+  return {static_cast<int64_t>(std::floor(std::clamp(least - reach_px, x0, x1))),
+          static_cast<int64_t>(std::ceil(std::clamp(most + reach_px, x0, x1)))};
 }
 
 // The larger stretch of the inverse of [[a, b], [c, d]]: one over its smaller singular value.
@@ -74,13 +76,13 @@ double LargestOfRows(const RectPx& region, const RowWork& row_work) {
 }
 
 ArtworkSpans StoredSpans(const ChartPicture& picture,
-                         const Map<ArtworkUv, SurfaceMm>& artwork_from_surface) {
+                         const Map<ArtworkUv, SurfaceMm>& artwork_from_surface, double reach_px) {
   const RectPx& region = picture.region;
   const Eigen::Matrix3d h = artwork_from_surface.matrix() / artwork_from_surface.matrix()(2, 2);
   const auto at = [&h](int row, int column) { return static_cast<float>(h(row, column)); };
   const float ux = at(0, 0), uy = at(0, 1), u0 = at(0, 2);
   const float vx = at(1, 0), vy = at(1, 1), v0 = at(1, 2);
-  constexpr auto kReach = static_cast<float>(kFilterReachPx);
+  const auto reach = static_cast<float>(reach_px);
   ArtworkSpans spans;
   spans.rows.resize(static_cast<size_t>(region.height()));
   const double wholly = LargestOfRows(region, [&](int64_t row) {
@@ -90,10 +92,10 @@ ArtworkSpans StoredSpans(const ChartPicture& picture,
     for (int64_t i = 0; i < region.width(); ++i) {
       if (!(mm.seen[i] > 0)) continue;
       const float u = ux * mm.x[i] + uy * mm.y[i] + u0, v = vx * mm.x[i] + vy * mm.y[i] + v0;
-      const float reach_u = kReach * (std::abs(ux * mm.xx[i] + uy * mm.yx[i]) +
-                                      std::abs(ux * mm.xy[i] + uy * mm.yy[i]));
-      const float reach_v = kReach * (std::abs(vx * mm.xx[i] + vy * mm.yx[i]) +
-                                      std::abs(vx * mm.xy[i] + vy * mm.yy[i]));
+      const float reach_u = reach * (std::abs(ux * mm.xx[i] + uy * mm.yx[i]) +
+                                     std::abs(ux * mm.xy[i] + uy * mm.yy[i]));
+      const float reach_v = reach * (std::abs(vx * mm.xx[i] + vy * mm.yx[i]) +
+                                     std::abs(vx * mm.xy[i] + vy * mm.yy[i]));
       if (u < -reach_u || v < -reach_v || u > 1 + reach_u || v > 1 + reach_v) continue;
       span.x0 = std::min(span.x0, region.x0 + i);
       span.x1 = std::max(span.x1, region.x0 + i + 1);
@@ -139,10 +141,10 @@ double LargestPxPerMm(const ChartPicture& picture, const SurfaceMm& size) {
 
 ArtworkSpans FindArtworkSpans(const ChartPicture& picture, const SurfaceMm& size,
                               const Map<SurfaceMm, ArtworkUv>& surface_from_artwork,
-                              SizePx picture_size) {
+                              SizePx picture_size, double widening) {
   if (picture.region.empty()) return {};
   if (!picture.output_from_surface) {
-    return StoredSpans(picture, surface_from_artwork.Inverse());
+    return StoredSpans(picture, surface_from_artwork.Inverse(), ReachPx(widening));
   }
   ArtworkSpans spans;
   spans.px_per_mm =
@@ -151,7 +153,7 @@ ArtworkSpans FindArtworkSpans(const ChartPicture& picture, const SurfaceMm& size
   const auto outline = PicturedOutline(*picture.output_from_surface, surface_from_artwork, size);
   if (outline.empty()) return {};
   for (int64_t y = picture.region.y0; y < picture.region.y1; ++y) {
-    spans.rows.push_back(SpanOf(outline, y, picture.region));
+    spans.rows.push_back(SpanOf(outline, y, picture.region, ReachPx(widening)));
   }
   return spans;
 }

@@ -25,8 +25,9 @@ double LargestPxPerMm(const ChartPicture& picture, const SurfaceMm& size);
 
 // Pixels within the filter's reach of the artwork. Runs in parallel; the same for any thread count.
 // picture_size  of the whole output.
+// widening      of the pixel filter, at most, by the photo's blur; at least 1.
 ArtworkSpans FindArtworkSpans(const ChartPicture& picture, const SurfaceMm& size,
                               const Map<SurfaceMm, ArtworkUv>& surface_from_artwork,
-                              SizePx picture_size);
+                              SizePx picture_size, double widening);
 
 }  // namespace wheatpaste

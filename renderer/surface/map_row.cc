@@ -18,6 +18,12 @@ FootprintRow FootprintBuffer::row() const {
           dv_dy.data()};
 }
 
+void WidenFootprints(const std::vector<float>& factor, FootprintBuffer& buffer) {
+  for (auto* change : {&buffer.du_dx, &buffer.du_dy, &buffer.dv_dx, &buffer.dv_dy}) {
+    for (size_t i = 0; i < change->size(); ++i) (*change)[i] *= factor[i];
+  }
+}
+
 void MapPlaneRow(const Map<ArtworkPx, OutputPx>& artwork_from_output, int64_t y, int64_t x0,
                  int64_t x1, FootprintBuffer& buffer) {
   buffer.Resize(x1 - x0);

@@ -27,4 +27,7 @@ void MapStoredRow(const ChartPicture& picture,
                   const Map<ArtworkPx, SurfaceMm>& artwork_from_surface, int64_t y, int64_t x0,
                   int64_t x1, FootprintBuffer& buffer);
 
+// Multiplies footprint i by factor[i]: the pixel filter's standard deviation grows by it.
+void WidenFootprints(const std::vector<float>& factor, FootprintBuffer& buffer);
+
 }  // namespace wheatpaste

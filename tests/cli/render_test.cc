@@ -174,6 +174,7 @@ TEST_CASE("render: the report holds the keys of the contract", "[cli]") {
   CHECK(report["surfaces"][0]["name"] == "card");
   CHECK(report["surfaces"][0]["camera"]["focal_px"] == 400.0);
   CHECK(report["surfaces"][0]["residual_px"].is_number());
+  CHECK(report["output"]["blur_px"].contains("card"));
   REQUIRE(report["placements"].size() == 1);
   CHECK(report["placements"][0]["ppi"].get<double>() == Approx(50.8).epsilon(1e-9));
   CHECK(report["photo"]["profile_assumed"] == true);

@@ -186,7 +186,9 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
           if (x < r.x0 || x >= r.x1 || y < r.y0 || y >= r.y1) continue;
           const OutputPx centre{static_cast<double>(x) + 0.5, static_cast<double>(y) + 0.5};
           const ArtworkPx at = (*art.pieces[0].artwork_from_output)(centre);
-          const Eigen::Matrix2d j = art.pieces[0].artwork_from_output->Jacobian(centre);
+          Eigen::Matrix2d j = art.pieces[0].artwork_from_output->Jacobian(centre);
+          const auto& focus = rendered.scene->surfaces[placement.surface].focus;
+          if (focus) j *= focus->WideningAt(centre.x, centre.y);
           const LinearPremul c =
               AverageEllipse(*art.pyramid, {at.x, at.y, j(0, 0), j(0, 1), j(1, 0), j(1, 1)});
           const float seen = chart.picture.seen.row(0, y - r.y0)[x - r.x0];
@@ -201,7 +203,18 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
               row.irradiance[k] = chart.shading->irradiance.row(k, y - r.y0) + (x - r.x0);
             }
           }
+          const float bare[3] = {light[0], light[1], light[2]};
           ApplyInkPlainly(placement.ink.value, row);
+          // The photo is noisy: its prints are.
+          REQUIRE(rendered.scene->grain);
+          for (int k = 0; k < 3; ++k) {
+            const double kept =
+                1 - double{seen} *
+                        (double{c.a} - (1 - placement.ink.value.opacity) * double{planes[k]});
+            light[k] += static_cast<float>(MissingGrain(rendered.scene->grain->measured, k,
+                                                        double{bare[k]}, double{light[k]}, kept) *
+                                           double{rendered.scene->grain->tile.At(k, x, y)});
+          }
           inked |= seen > 0 && c.a > 0;
         }
         for (int k = 0; k < 3; ++k) {

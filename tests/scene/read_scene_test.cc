@@ -106,6 +106,7 @@ TEST_CASE("Scene: what is left out has the contract's defaults", "[scene][publis
   CHECK_FALSE(surface.substrate.value.stated);
   CHECK(surface.substrate.place.line == 3);
   CHECK_FALSE(surface.occlusion.matte);
+  CHECK(surface.sharpness == Sharpness::kPhoto);
   const Placement& placement = read->placements[0];
   CHECK(placement.fit == Fit::kContain);
   CHECK_FALSE(placement.width_mm);
@@ -126,6 +127,7 @@ marks = [[1, 2, 3, 4], [5.5, 6, 7, 8], [9, 10, 11, 12], [13, 14, 15, 16]]
 in_front = [ [[1, 2], [3, 4], [5, 6]],
              [[0, 0], [9, 0], [9, 9], [0, 9]] ]
 substrate = { reflectance = [0.1, 0.2, 1], gloss = 0.5 }
+sharpness = "artwork"
 [[surface]]
 name = "free"
 shape = "plane"
@@ -143,6 +145,7 @@ height = 20
 ink = { white = 0.7 }
 )");
   REQUIRE(read.ok());
+  CHECK(read->surfaces[0].sharpness == Sharpness::kArtwork);
   CHECK(read->photo.focal_35mm == 28.0);
   const Surface& sign = read->surfaces[0];
   CHECK(sign.size == SurfaceMm{1000.5, 200});

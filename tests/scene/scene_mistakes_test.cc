@@ -143,6 +143,10 @@ TEST_CASE("Mistakes in a surface", "[scene][bad-input]") {
        "8:10: error: surface.relief = \"photo\": expected \"none\"; this version does not bend "
        "artwork along "
        "folds"},
+      {kPhoto + kPoster + "sharpness = \"crisp\"\n",
+       "8:13: error: surface.sharpness = \"crisp\": expected \"photo\" or \"artwork\""},
+      {kPhoto + kPoster + "sharpness = 2\n",
+       "8:13: error: surface.sharpness = 2: expected \"photo\" or \"artwork\""},
       {kPhoto + kPoster + "relief = 1\n", "8:10: error: surface.relief = 1: expected \"none\""},
       {kPhoto + kPoster + "matte = \"/etc/passwd\"\n",
        "8:9: error: surface.matte = \"/etc/passwd\": lies outside the scene's folder; name its "
