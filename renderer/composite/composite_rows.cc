@@ -1,6 +1,7 @@
 #include "composite/composite_rows.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstring>
 
@@ -27,7 +28,7 @@ struct Compositor::Scratch {
         touched(static_cast<size_t>(width)),
         current(static_cast<size_t>(width)) {
     for (auto& plane : artwork) plane.resize(static_cast<size_t>(width));
-    for (auto& plane : bare) plane.resize(static_cast<size_t>(width));
+    for (auto& plane : noise) plane.resize(static_cast<size_t>(width));
   }
   float* row_of(std::vector<float>& planes, int plane) {
     return planes.data() + static_cast<size_t>(plane) * touched.size();
@@ -41,7 +42,7 @@ struct Compositor::Scratch {
   std::vector<uint8_t> touched;  // ink lies on this pixel
   std::vector<uint8_t> current;  // its light above has been taken from the base
   std::vector<float> artwork[4];
-  std::vector<float> bare[3];   // light of the span before its ink
+  std::array<std::vector<float>, 3> noise;
   std::vector<float> widening;  // of the span's footprints
   FootprintBuffer footprints;
 };
@@ -49,7 +50,12 @@ struct Compositor::Scratch {
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
                        const Guides* guides)
     : scene_(scene), guides_(guides), encode_(scene.base.profile, scene.base.depth) {
-  if (scene.grain) grain_levels_.emplace(scene.grain->measured);
+  for (int plane = 0; scene.grain && plane < 3; ++plane) {
+    for (int k = 0; k <= kNoiseSteps + 1; ++k) {
+      noise_variance_[static_cast<size_t>(plane)].push_back(static_cast<float>(
+          scene.grain->measured.Variance(plane, static_cast<double>(k) / kNoiseSteps)));
+    }
+  }
   std::vector<size_t> order;  // surfaces, by their first placement
   for (const PreparedArtwork& artwork : artworks) {
     const size_t surface = scene.solved.scene.placements[artwork.placement].surface;
@@ -82,24 +88,6 @@ void Compositor::TakeLight(int64_t y, const Span& span, Scratch& scratch) const 
     }
     std::fill(from, to, uint8_t{1});
     from = std::find(to, end, 0);
-  }
-}
-
-void Compositor::AddGrain(const Ink& ink, const InkRow& row, int64_t x0, int64_t y,
-                          const Scratch& scratch) const {
-  const auto clear = static_cast<float>(1 - ink.opacity);
-  for (int plane = 0; plane < 3; ++plane) {
-    for (int64_t i = 0; i < row.count; ++i) {
-      const float c = row.seen[i];
-      // What is left of the photo's own grain; an opaque ink's light was cleaned of it.
-      const float kept = 1 - c * row.artwork[3][i] + c * clear * row.artwork[plane][i];
-      const float before = scratch.bare[plane][static_cast<size_t>(i)];
-      const float missing = grain_levels_->Variance(plane, row.light[plane][i]) -
-                            kept * kept * grain_levels_->Variance(plane, before);
-      if (missing > 0) {
-        row.light[plane][i] += std::sqrt(missing) * scene_.grain->tile.At(plane, x0 + i, y);
-      }
-    }
   }
 }
 
@@ -145,13 +133,15 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
     }
   }
   const Ink& ink = scene_.solved.scene.placements[part.artwork->placement].ink.value;
-  if (grain_levels_) {
+  if (scene_.grain) {
     for (int plane = 0; plane < 3; ++plane) {
-      std::copy_n(row.light[plane], count, scratch.bare[plane].begin());
+      const auto at = static_cast<size_t>(plane);
+      scene_.grain->tile.CopyRow(plane, span.x0, y, count, scratch.noise[at].data());
+      row.noise[plane] = scratch.noise[at].data();
+      row.noise_variance[plane] = noise_variance_[at].data();
     }
   }
   ApplyInk(ink, row);
-  if (grain_levels_) AddGrain(ink, row, span.x0, y, scratch);
 }
 
 void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {

@@ -8,19 +8,18 @@
 //         a seam) what each adds is summed by its share c_k of the pixel: L' = L + sum c_k (L'_k - L), with
 //         L'_k as if chart k filled the pixel. No line of bare substrate shows between them.
 // Focus   the pixel filter through which artwork is seen is widened to the blur that the photo has there.
-// Grain   noise is added until the pixel has what the photo has at its new level (light/grain.h).
+// Grain   noise is added until the pixel has what the photo has at its new level (light/grain.h, ink/apply_ink.h).
 // Threads rows do not depend on each other: any cut into bands, in any order, on any number of threads
 //         gives the same bits (tests/composite/composite_rows_test.cc).
 #pragma once
 
-#include <optional>
+#include <array>
 #include <vector>
 
 #include "base/parallel.h"
 #include "composite/guides.h"
 #include "composite/prepare_artwork.h"
 #include "composite/prepare_scene.h"
-#include "ink/apply_ink.h"
 
 namespace wheatpaste {
 
@@ -56,14 +55,11 @@ class Compositor {
   void TakeLight(int64_t y, const Span& span, Scratch& scratch) const;
   void InkPart(const PreparedSurface& surface, const PreparedChart& chart, const Part& part,
                const float* seen, int64_t y, Scratch& scratch) const;
-  // row.light is L'; scratch.bare holds L. x0 is the place of the row's first pixel.
-  void AddGrain(const Ink& ink, const InkRow& row, int64_t x0, int64_t y,
-                const Scratch& scratch) const;
 
   const PreparedScene& scene_;
   const Guides* guides_;
   CodesFromWorking encode_;
-  std::optional<GrainLevels> grain_levels_;
+  std::array<std::vector<float>, 3> noise_variance_;  // of each band; empty where there is no grain
   std::vector<SurfaceParts> surfaces_;
 };
 

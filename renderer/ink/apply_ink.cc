@@ -1,6 +1,18 @@
 #include "ink/apply_ink.h"
 
+#include <algorithm>
+#include <cmath>
+
 namespace wheatpaste {
+namespace {
+
+double NoiseVariance(const float* table, double level) {
+  const double at = std::clamp(level, 0.0, 1.0) * kNoiseSteps;
+  const auto k = static_cast<int>(at);
+  return double{table[k]} + (at - k) * (double{table[k + 1]} - double{table[k]});
+}
+
+}  // namespace
 
 void ApplyInkPlainly(const Ink& ink, const InkRow& row) {
   for (int64_t i = 0; i < row.count; ++i) {
@@ -11,7 +23,13 @@ void ApplyInkPlainly(const Ink& ink, const InkRow& row) {
       const double filtered = l * (bare + c * art);
       const double hidden =
           ink.opacity > 0 ? l * bare + ink.white * c * art * double{row.irradiance[k][i]} : 0;
-      row.light[k][i] = static_cast<float>((1 - ink.opacity) * filtered + ink.opacity * hidden);
+      double lit = (1 - ink.opacity) * filtered + ink.opacity * hidden;
+      if (const float* table = row.noise_variance[k]) {
+        const double along = bare + (1 - ink.opacity) * c * art;
+        const double missing = NoiseVariance(table, lit) - along * along * NoiseVariance(table, l);
+        lit += std::sqrt(std::max(0.0, missing)) * double{row.noise[k][i]};
+      }
+      row.light[k][i] = static_cast<float>(lit);
     }
   }
 }

@@ -5,6 +5,9 @@
 //             hiding     L2 = L (1 - c alpha) + white c C E    white C is the printed reflectance Rp
 //             printed    L' = (1 - opacity) L1 + opacity L2
 //         E is the irradiance of shading.h. Surface gloss S is 0 in this version.
+//         Where the photo is noisy, of variance v(L), its own noise comes along by the factor
+//             f = 1 - c alpha + (1 - opacity) c C
+//         (E was cleaned of it) and what is missing is added: L' + sqrt(max(0, v(L') - f^2 v(L))) n, n of variance 1.
 // Source  design equation of the program: blank L = E Rs + S, printed L' = E Rp + S.
 // Threads pure functions.
 #pragma once
@@ -17,6 +20,11 @@ namespace wheatpaste {
 
 // Largest difference, plain against SIMD form, relative to values up to 1.
 inline constexpr float kApplyInkMaxError = 1e-6f;
+// The same with noise of variance up to 1e-3, |n| up to 4: the root of a small difference keeps half the digits.
+inline constexpr float kApplyInkNoiseMaxError = 5e-5f;
+
+// Levels from 0 to 1 of a table of v, joined by straight lines; brighter light has the last one's.
+inline constexpr int kNoiseSteps = 1023;
 
 struct InkRow {
   int64_t count = 0;
@@ -24,6 +32,9 @@ struct InkRow {
   const float* seen = nullptr;      // c
   const float* irradiance[3] = {};  // E; not read where opacity is 0
   float* light[3] = {};             // L in, L' out
+  // None where the photo has no noise.
+  const float* noise_variance[3] = {};  // v at levels k / kNoiseSteps, k = 0 to kNoiseSteps + 1
+  const float* noise[3] = {};           // n
 };
 
 void ApplyInk(const Ink& ink, const InkRow& row);

@@ -17,6 +17,15 @@ namespace hn = hwy::HWY_NAMESPACE;
 using Lanes = hn::ScalableTag<float>;
 using V = hn::Vec<Lanes>;
 
+HWY_INLINE V NoiseVariance(const float* table, V level) {
+  const Lanes d;
+  const V at = hn::Mul(hn::Min(hn::Max(level, hn::Zero(d)), hn::Set(d, 1.0f)),
+                       hn::Set(d, static_cast<float>(kNoiseSteps)));
+  const auto k = hn::ConvertTo(hn::RebindToSigned<Lanes>(), at);
+  const V low = hn::GatherIndex(d, table, k), high = hn::GatherIndex(d, table + 1, k);
+  return hn::MulAdd(hn::Sub(at, hn::ConvertTo(d, k)), hn::Sub(high, low), low);
+}
+
 // One vector of pixels: L (bare + c C ((1 - o) + o white E / L)) with the division multiplied out.
 template <typename Load, typename Store>
 HWY_INLINE void InkVector(const Ink& ink, const InkRow& row, int64_t i, const Load& load,
@@ -31,7 +40,15 @@ HWY_INLINE void InkVector(const Ink& ink, const InkRow& row, int64_t i, const Lo
     const V colour = hn::Mul(c, load(row.artwork[k] + i));
     V lit = hn::Mul(clear, l);
     if (ink.opacity > 0) lit = hn::MulAdd(hide, load(row.irradiance[k] + i), lit);
-    store(hn::MulAdd(colour, lit, hn::Mul(bare, l)), row.light[k] + i);
+    V printed = hn::MulAdd(colour, lit, hn::Mul(bare, l));
+    if (const float* table = row.noise_variance[k]) {
+      const V along = hn::MulAdd(clear, colour, bare);
+      const V missing = hn::NegMulAdd(hn::Mul(along, along), NoiseVariance(table, l),
+                                      NoiseVariance(table, printed));
+      const V sd = hn::Sqrt(hn::Max(missing, hn::Zero(d)));
+      printed = hn::MulAdd(sd, load(row.noise[k] + i), printed);
+    }
+    store(printed, row.light[k] + i);
   }
 }
 

@@ -431,13 +431,4 @@ Grain EstimateGrain(ImageView<SceneLinear> light, const GrainCodes& codes) {
   return grain;
 }
 
-GrainLevels::GrainLevels(const Grain& grain) : table_(3 * kStride) {
-  for (int band = 0; band < 3; ++band) {
-    for (size_t i = 0; i < kStride; ++i) {
-      table_[static_cast<size_t>(band) * kStride + i] =
-          static_cast<float>(grain.Variance(band, static_cast<double>(i) / kSteps));
-    }
-  }
-}
-
 }  // namespace wheatpaste

@@ -31,7 +31,6 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
-#include <vector>
 
 #include "image/image.h"
 
@@ -96,22 +95,5 @@ inline double MissingGrain(const Grain& grain, int band, double level_before, do
   return std::sqrt(std::max(0.0, grain.Variance(band, level_after) -
                                      factor * factor * grain.Variance(band, level_before)));
 }
-
-// Variance(band, level) looked up between 4096 levels, for pixel loops.
-class GrainLevels {
- public:
-  explicit GrainLevels(const Grain& grain);
-  float Variance(int band, float level) const {
-    const float y = (level > 0 ? (level < 1 ? level : 1.0f) : 0.0f) * kSteps;
-    const auto k = static_cast<size_t>(y);
-    const float* const at = table_.data() + static_cast<size_t>(band) * kStride + k;
-    return at[0] + (y - static_cast<float>(k)) * (at[1] - at[0]);
-  }
-
- private:
-  static constexpr int kSteps = 4095;
-  static constexpr size_t kStride = kSteps + 2;  // the last one twice
-  std::vector<float> table_;
-};
 
 }  // namespace wheatpaste

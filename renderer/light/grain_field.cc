@@ -1,5 +1,6 @@
 #include "light/grain_field.h"
 
+#include <algorithm>
 #include <numeric>
 
 #include <Eigen/Cholesky>
@@ -173,6 +174,17 @@ GrainTile::GrainTile(const Grain& grain, uint64_t seed) : tile_(SizePx{kSide, kS
   const GrainField field(grain, seed);
   for (int64_t y = 0; y < kSide; ++y) {
     field.FillRow(y, 0, kSide, tile_.row(0, y), tile_.row(1, y), tile_.row(2, y));
+  }
+}
+
+void GrainTile::CopyRow(int band, int64_t x, int64_t y, int64_t count, float* to) const {
+  const float* row = tile_.row(band, y & (kSide - 1));
+  while (count > 0) {
+    const int64_t from = x & (kSide - 1), part = std::min(count, kSide - from);
+    std::copy_n(row + from, part, to);
+    to += part;
+    x += part;
+    count -= part;
   }
 }
 

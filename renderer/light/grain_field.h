@@ -43,10 +43,8 @@ class GrainTile {
   static constexpr int64_t kSide = 512;
   GrainTile(const Grain& grain, uint64_t seed);
 
-  // The value of `band` at picture px (x, y).
-  float At(int band, int64_t x, int64_t y) const {
-    return tile_.row(band, y & (kSide - 1))[x & (kSide - 1)];
-  }
+  // The `count` values of `band` from picture px (x, y) on to the right.
+  void CopyRow(int band, int64_t x, int64_t y, int64_t count, float* to) const;
 
  private:
   Image<SceneLinear> tile_;

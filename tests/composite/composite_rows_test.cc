@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <random>
 
@@ -171,6 +172,14 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
     const RenderedScene rendered = Render(folder, ink, SizePx{480, 360});
     const BasePicture& base = rendered.scene->base;
     const Bytes whole = WholePicture(rendered);
+    REQUIRE(rendered.scene->grain);
+    std::array<std::vector<float>, 3> variance;
+    for (int k = 0; k < 3; ++k) {
+      for (int step = 0; step <= kNoiseSteps + 1; ++step) {
+        variance[static_cast<size_t>(k)].push_back(static_cast<float>(
+            rendered.scene->grain->measured.Variance(k, static_cast<double>(step) / kNoiseSteps)));
+      }
+    }
     int64_t off_by_one = 0, off_by_more = 0;
     for (int64_t y = 0; y < base.size.height; ++y) {
       for (int64_t x = 0; x < base.size.width; ++x) {
@@ -203,18 +212,14 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
               row.irradiance[k] = chart.shading->irradiance.row(k, y - r.y0) + (x - r.x0);
             }
           }
-          const float bare[3] = {light[0], light[1], light[2]};
-          ApplyInkPlainly(placement.ink.value, row);
           // The photo is noisy: its prints are.
-          REQUIRE(rendered.scene->grain);
+          float noise[3];
           for (int k = 0; k < 3; ++k) {
-            const double kept =
-                1 - double{seen} *
-                        (double{c.a} - (1 - placement.ink.value.opacity) * double{planes[k]});
-            light[k] += static_cast<float>(MissingGrain(rendered.scene->grain->measured, k,
-                                                        double{bare[k]}, double{light[k]}, kept) *
-                                           double{rendered.scene->grain->tile.At(k, x, y)});
+            rendered.scene->grain->tile.CopyRow(k, x, y, 1, &noise[k]);
+            row.noise[k] = &noise[k];
+            row.noise_variance[k] = variance[static_cast<size_t>(k)].data();
           }
+          ApplyInkPlainly(placement.ink.value, row);
           inked |= seen > 0 && c.a > 0;
         }
         for (int k = 0; k < 3; ++k) {

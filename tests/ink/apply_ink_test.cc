@@ -89,6 +89,66 @@ TEST_CASE("Ink: the fast form agrees with the plain one", "[ink][twin]") {
   });
 }
 
+TEST_CASE("Ink: with noise the fast form agrees with the plain one", "[ink][twin]") {
+  std::vector<float> variance;
+  for (int k = 0; k <= kNoiseSteps + 1; ++k) {
+    const double level = static_cast<double>(k) / kNoiseSteps;
+    variance.push_back(static_cast<float>(2e-5 + 9e-4 * level * (1.2 - std::sqrt(level))));
+  }
+  ForEachTarget([&] {
+    for (const double opacity : {0.0, 0.3, 1.0}) {
+      for (const size_t n : {size_t{3}, size_t{17}, size_t{1000}}) {
+        Pixels fast = RandomPixels(n, 5), plain = RandomPixels(n, 5);
+        std::mt19937 random(9);
+        std::uniform_real_distribution<float> value(-4, 4);
+        std::vector<float> noise(n);
+        for (float& v : noise) v = value(random);
+        InkRow fast_row = fast.row(), plain_row = plain.row();
+        for (InkRow* row : {&fast_row, &plain_row}) {
+          for (int k = 0; k < 3; ++k) {
+            row->noise[k] = noise.data();
+            row->noise_variance[k] = variance.data();
+          }
+        }
+        ApplyInk(InkOf(opacity), fast_row);
+        ApplyInkPlainly(InkOf(opacity), plain_row);
+        float worst = 0;
+        for (size_t k = 0; k < 3; ++k) {
+          for (size_t i = 0; i < n; ++i) {
+            worst = std::max(worst, std::abs(fast.light[k][i] - plain.light[k][i]));
+          }
+        }
+        INFO("opacity " << opacity << ", " << n << " pixels");
+        CHECK(worst <= kApplyInkNoiseMaxError);
+        CHECK(worst > 0);
+      }
+    }
+  });
+}
+
+// var(L') = v(L') where the photo's own noise v(L) comes along by f: opaque ink, f = 0, gets all of it.
+TEST_CASE("Ink: the noise that is added is what is missing", "[ink][closed-form]") {
+  const std::vector<float> variance(kNoiseSteps + 2, 4e-4f);
+  Pixels pixels(1);
+  pixels.artwork = {{0.5f}, {0.5f}, {0.5f}, {1.0f}};
+  pixels.seen = {1.0f};
+  pixels.light = {{0.4f}, {0.4f}, {0.4f}};
+  pixels.irradiance = pixels.light;
+  const float noise = 1.0f;
+  const auto lit = [&](double opacity) {
+    Pixels copy = pixels;
+    InkRow row = copy.row();
+    for (int k = 0; k < 3; ++k) {
+      row.noise[k] = &noise;
+      row.noise_variance[k] = variance.data();
+    }
+    ApplyInk(InkOf(opacity, 1), row);
+    return copy.light[0][0];
+  };
+  CHECK(lit(1) == Approx(0.2 + std::sqrt(4e-4)));
+  CHECK(lit(0) == Approx(0.2 + std::sqrt(4e-4 * (1 - 0.25))));  // f = F = 0.5
+}
+
 TEST_CASE("Ink: nothing is written past the end of the row", "[ink][twin]") {
   ForEachTarget([] {
     Pixels pixels = RandomPixels(21, 6);
