@@ -29,6 +29,11 @@ inline RectPx Intersect(const RectPx& a, const RectPx& b) {
   return {std::max(a.x0, b.x0), std::max(a.y0, b.y0), std::min(a.x1, b.x1), std::min(a.y1, b.y1)};
 }
 
+// The smallest rectangle that holds both.
+inline RectPx Hull(const RectPx& a, const RectPx& b) {
+  return {std::min(a.x0, b.x0), std::min(a.y0, b.y0), std::max(a.x1, b.x1), std::max(a.y1, b.y1)};
+}
+
 inline RectPx WholeOf(const SizePx& size) { return {0, 0, size.width, size.height}; }
 
 inline RectPx Grow(const RectPx& rect, int64_t by) {

@@ -14,6 +14,11 @@ struct SceneLinear {
   float r = 0, g = 0, b = 0;
 };
 
+// Y of light in the working space (ITU-R BT.709-6, item 3.2).
+constexpr float Luminance(float r, float g, float b) {
+  return 0.2126f * r + 0.7152f * g + 0.0722f * b;
+}
+
 // Linear colour already multiplied by alpha.
 struct LinearPremul {
   static constexpr int kPlanes = 4;

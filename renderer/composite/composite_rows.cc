@@ -50,12 +50,6 @@ struct Compositor::Scratch {
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
                        const Guides* guides)
     : scene_(scene), guides_(guides), encode_(scene.base.profile, scene.base.depth) {
-  for (int plane = 0; scene.grain && plane < 3; ++plane) {
-    for (int k = 0; k <= kNoiseSteps + 1; ++k) {
-      noise_variance_[static_cast<size_t>(plane)].push_back(static_cast<float>(
-          scene.grain->measured.Variance(plane, static_cast<double>(k) / kNoiseSteps)));
-    }
-  }
   std::vector<size_t> order;  // surfaces, by their first placement
   for (const PreparedArtwork& artwork : artworks) {
     const size_t surface = scene.solved.scene.placements[artwork.placement].surface;
@@ -138,7 +132,7 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
       const auto at = static_cast<size_t>(plane);
       scene_.grain->tile.CopyRow(plane, span.x0, y, count, scratch.noise[at].data());
       row.noise[plane] = scratch.noise[at].data();
-      row.noise_variance[plane] = noise_variance_[at].data();
+      row.noise_variance[plane] = scene_.grain->variance[at].data();
     }
   }
   ApplyInk(ink, row);

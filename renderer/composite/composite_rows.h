@@ -13,7 +13,6 @@
 //         gives the same bits (tests/composite/composite_rows_test.cc).
 #pragma once
 
-#include <array>
 #include <vector>
 
 #include "base/parallel.h"
@@ -59,7 +58,6 @@ class Compositor {
   const PreparedScene& scene_;
   const Guides* guides_;
   CodesFromWorking encode_;
-  std::array<std::vector<float>, 3> noise_variance_;  // of each band; empty where there is no grain
   std::vector<SurfaceParts> surfaces_;
 };
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "image/read_bitmap.h"
+#include "ink/apply_ink.h"
 #include "surface/artwork_spans.h"
 #include "surface/occluder.h"
 #include "surface/solve_camera.h"
@@ -61,17 +62,11 @@ ImageView<Colour> Part(ImageView<Colour> whole, const RectPx& region) {
 
 std::optional<Focus> FocusOf(const BasePicture& base, const PreparedSurface& surface) {
   RectPx bounds = surface.charts.front().picture.region;
-  for (const PreparedChart& chart : surface.charts) {
-    const RectPx& r = chart.picture.region;
-    bounds = {std::min(bounds.x0, r.x0), std::min(bounds.y0, r.y0), std::max(bounds.x1, r.x1),
-              std::max(bounds.y1, r.y1)};
-  }
+  for (const PreparedChart& chart : surface.charts) bounds = Hull(bounds, chart.picture.region);
   const auto side = std::sqrt(static_cast<double>(bounds.width() * bounds.height()));
   const int64_t margin =
       std::max(kLeastFocusMargin, static_cast<int64_t>(std::lround(kFocusMarginShare * side)));
-  const RectPx wide =
-      Intersect({bounds.x0 - margin, bounds.y0 - margin, bounds.x1 + margin, bounds.y1 + margin},
-                {0, 0, base.size.width, base.size.height});
+  const RectPx wide = Intersect(Grow(bounds, margin), WholeOf(base.size));
   Image<Coverage> seen(SizePx{wide.width(), wide.height()});
   for (const PreparedChart& chart : surface.charts) {
     const RectPx& r = chart.picture.region;
@@ -91,12 +86,17 @@ std::optional<Focus> FocusOf(const BasePicture& base, const PreparedSurface& sur
 
 std::optional<PreparedGrain> GrainOf(const BasePicture& base, double picture_px_per_photo_px) {
   const Grain grain = EstimateGrain(base.light.view(), {base.depth, picture_px_per_photo_px});
-  if (grain.Variance(0, kGrainLevel) < kLeastGrain &&
-      grain.Variance(1, kGrainLevel) < kLeastGrain &&
-      grain.Variance(2, kGrainLevel) < kLeastGrain) {
-    return std::nullopt;
+  PreparedGrain prepared{{}, GrainTile(grain, kGrainSeed)};
+  bool seen = false;
+  for (int band = 0; band < 3; ++band) {
+    seen |= grain.Variance(band, kGrainLevel) >= kLeastGrain;
+    for (int k = 0; k <= kNoiseSteps + 1; ++k) {
+      prepared.variance[static_cast<size_t>(band)].push_back(
+          static_cast<float>(grain.Variance(band, static_cast<double>(k) / kNoiseSteps)));
+    }
   }
-  return PreparedGrain{grain, GrainTile(grain, kGrainSeed)};
+  if (!seen) return std::nullopt;
+  return prepared;
 }
 
 }  // namespace

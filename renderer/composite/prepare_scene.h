@@ -1,6 +1,7 @@
 // prepare_scene.h - all of a picture that does not depend on the artwork, found once per scene and size.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -42,9 +43,9 @@ struct PreparedSurface {
   std::optional<Focus> focus;
 };
 
-// The photo's noise at the picture's size, and a square of noise like it.
+// The photo's noise at the picture's size, as ink/apply_ink.h takes it, and a square of noise like it.
 struct PreparedGrain {
-  Grain measured;
+  std::array<std::vector<float>, 3> variance;  // of each band, at levels k / kNoiseSteps
   GrainTile tile;
 };
 

@@ -14,6 +14,10 @@ double NoiseVariance(const float* table, double level) {
 
 }  // namespace
 
+double MissingNoise(double wanted, double own, double factor) {
+  return std::sqrt(std::max(0.0, wanted - factor * factor * own));
+}
+
 void ApplyInkPlainly(const Ink& ink, const InkRow& row) {
   for (int64_t i = 0; i < row.count; ++i) {
     const double c = double{row.seen[i]};
@@ -26,8 +30,8 @@ void ApplyInkPlainly(const Ink& ink, const InkRow& row) {
       double lit = (1 - ink.opacity) * filtered + ink.opacity * hidden;
       if (const float* table = row.noise_variance[k]) {
         const double along = bare + (1 - ink.opacity) * c * art;
-        const double missing = NoiseVariance(table, lit) - along * along * NoiseVariance(table, l);
-        lit += std::sqrt(std::max(0.0, missing)) * double{row.noise[k][i]};
+        lit += MissingNoise(NoiseVariance(table, lit), NoiseVariance(table, l), along) *
+               double{row.noise[k][i]};
       }
       row.light[k][i] = static_cast<float>(lit);
     }

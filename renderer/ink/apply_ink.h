@@ -7,7 +7,7 @@
 //         E is the irradiance of shading.h. Surface gloss S is 0 in this version.
 //         Where the photo is noisy, of variance v(L), its own noise comes along by the factor
 //             f = 1 - c alpha + (1 - opacity) c C
-//         (E was cleaned of it) and what is missing is added: L' + sqrt(max(0, v(L') - f^2 v(L))) n, n of variance 1.
+//         (E was cleaned of it) and what is missing is added: L' + MissingNoise(v(L'), v(L), f) n, n of variance 1.
 // Source  design equation of the program: blank L = E Rs + S, printed L' = E Rp + S.
 // Threads pure functions.
 #pragma once
@@ -36,6 +36,10 @@ struct InkRow {
   const float* noise_variance[3] = {};  // v at levels k / kNoiseSteps, k = 0 to kNoiseSteps + 1
   const float* noise[3] = {};           // n
 };
+
+// Standard deviation of the noise that a level of variance `wanted` lacks where noise of variance `own` came along by
+// `factor`; 0 where enough did.
+double MissingNoise(double wanted, double own, double factor);
 
 void ApplyInk(const Ink& ink, const InkRow& row);
 

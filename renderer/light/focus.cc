@@ -17,9 +17,8 @@ struct EdgePoint {
   double x = 0, y = 0, sigma = 0;
 };
 
-// ITU-R BT.709-6, item 3.2.
-float Luminance(ImageView<SceneLinear> light, int64_t x, int64_t y) {
-  return 0.2126f * light.row(0, y)[x] + 0.7152f * light.row(1, y)[x] + 0.0722f * light.row(2, y)[x];
+float LuminanceAt(ImageView<SceneLinear> light, int64_t x, int64_t y) {
+  return Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x]);
 }
 
 // Fits the step within `reach` px across; 0 where it is none.
@@ -38,7 +37,7 @@ double FitStep(ImageView<SceneLinear> light, int64_t x0, int64_t y0, double thet
     for (int dx = -box; dx <= box; ++dx) {
       const double d = dx * c0 + dy * s0, along = dy * c0 - dx * s0;
       if (std::abs(d) > reach || std::abs(along) > kFocusStripPx) continue;
-      const double v = double{Luminance(light, x0 + dx, y0 + dy)};
+      const double v = double{LuminanceAt(light, x0 + dx, y0 + dy)};
       if (!(v < 0.98)) return 0;
       samples.push_back({static_cast<double>(dx), static_cast<double>(dy), v});
       if (d < -0.6 * reach) low += v, ++lows;
@@ -104,7 +103,8 @@ EdgePoint MeasureTile(ImageView<SceneLinear> light, const RectPx& tile) {
   std::vector<float> lum(static_cast<size_t>(width * (tile.height() + 2)));
   for (int64_t y = 0; y < tile.height() + 2; ++y) {
     for (int64_t x = 0; x < width; ++x) {
-      lum[static_cast<size_t>(y * width + x)] = Luminance(light, tile.x0 - 1 + x, tile.y0 - 1 + y);
+      lum[static_cast<size_t>(y * width + x)] =
+          LuminanceAt(light, tile.x0 - 1 + x, tile.y0 - 1 + y);
     }
   }
   for (int64_t y = 1; y <= tile.height(); ++y) {
@@ -127,8 +127,8 @@ EdgePoint MeasureTile(ImageView<SceneLinear> light, const RectPx& tile) {
   double xx = 0, xy = 0, yy = 0, sx = 0, sy = 0;
   for (int64_t y = at_y - 3; y <= at_y + 3; ++y) {
     for (int64_t x = at_x - 3; x <= at_x + 3; ++x) {
-      const double gx = double{Luminance(light, x + 1, y)} - double{Luminance(light, x - 1, y)};
-      const double gy = double{Luminance(light, x, y + 1)} - double{Luminance(light, x, y - 1)};
+      const double gx = double{LuminanceAt(light, x + 1, y)} - double{LuminanceAt(light, x - 1, y)};
+      const double gy = double{LuminanceAt(light, x, y + 1)} - double{LuminanceAt(light, x, y - 1)};
       xx += gx * gx;
       xy += gx * gy;
       yy += gy * gy;

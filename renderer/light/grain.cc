@@ -1,28 +1,23 @@
-// Past 400 lines: one measurement, whose steps share the patches.
 #include "light/grain.h"
 
-#include <numeric>
+#include <algorithm>
+#include <cmath>
 #include <vector>
 
 #include <Eigen/Core>
 
 #include "base/parallel.h"
-#include "colour/srgb.h"
 #include "light/grain_field.h"
+#include "light/grain_patches.h"
 
 namespace wheatpaste {
 namespace {
 
-constexpr int kSide = 8;  // of a patch, px
-constexpr int kPatchPx = kSide * kSide;
-constexpr double kPlaneDof = kPatchPx - 3;
-constexpr int64_t kMostPatches = 16384;
 constexpr int kLevels = 24;  // bins, even in sqrt(level)
 constexpr int kLeastInBin = 24;
 constexpr double kFlatReach = 2.5;  // s: patches beyond this many standard deviations hold texture
 constexpr double kMostClipped = 0.2;
 constexpr double kFirstDof = 45;
-constexpr double kMostSlope = 0.3;  // of the level, from one side of a patch to the other
 constexpr double kTinyVariance = 1e-9;
 
 using Taps = std::array<double, 3>;
@@ -39,20 +34,6 @@ std::array<double, 5> TapsAutocorrelation(const Taps& t) {
   return sums;
 }
 
-// One patch, one band: what is left after the least-squares plane.
-struct PatchBand {
-  float level = 0;
-  float variance = 0;           // quantisation taken off; may be negative
-  std::array<float, 4> lags{};  // covariance at lags 1, 2 in x; 1, 2 in y
-  bool clipped = false;
-  bool steep = false;
-};
-
-struct Patch {
-  std::array<PatchBand, 3> bands;
-  std::array<float, 3> cross{};  // covariance of r g, g b, r b
-};
-
 // What the plane leaves of noise with the given lags, per unit of its variance.
 struct Remainder {
   double variance = 1;  // as the patches' variance states it
@@ -61,22 +42,20 @@ struct Remainder {
 };
 
 Remainder PlaneRemainder(const Taps& across, const Taps& down) {
-  using Square = Eigen::Matrix<double, kPatchPx, kPatchPx>;
   const auto cx = TapsAutocorrelation(across);
   const auto cy = TapsAutocorrelation(down);
   Eigen::MatrixXd c = Eigen::MatrixXd::Zero(kPatchPx, kPatchPx);
   Eigen::Matrix<double, kPatchPx, 3> u;
   for (int i = 0; i < kPatchPx; ++i) {
     for (int j = 0; j < kPatchPx; ++j) {
-      const auto dx = static_cast<size_t>(std::abs(i % kSide - j % kSide));
-      const auto dy = static_cast<size_t>(std::abs(i / kSide - j / kSide));
+      const auto dx = static_cast<size_t>(std::abs(i % kPatchSide - j % kPatchSide));
+      const auto dy = static_cast<size_t>(std::abs(i / kPatchSide - j / kPatchSide));
       if (dx < 5 && dy < 5) c(i, j) = cx[dx] * cy[dy];
     }
-    const double middle = (kSide - 1) / 2.0;
-    u.row(i) << 1, i % kSide - middle, i / kSide - middle;
+    const double middle = (kPatchSide - 1) / 2.0;
+    u.row(i) << 1, i % kPatchSide - middle, i / kPatchSide - middle;
   }
   for (int k = 0; k < 3; ++k) u.col(k).normalize();
-  static_assert(sizeof(Square) < (1 << 16));
   // R = (I - U U^T) C (I - U U^T).
   const Eigen::Matrix<double, kPatchPx, 3> cu = c * u;
   const Eigen::Matrix3d ucu = u.transpose() * cu;
@@ -90,128 +69,14 @@ Remainder PlaneRemainder(const Taps& across, const Taps& down) {
   for (size_t k = 0; k < 4; ++k) {
     double sum = 0;
     int count = 0;
-    for (int y = 0; y + steps[k][1] < kSide; ++y) {
-      for (int x = 0; x + steps[k][0] < kSide; ++x, ++count) {
-        sum += c(y * kSide + x, (y + steps[k][1]) * kSide + x + steps[k][0]);
+    for (int y = 0; y + steps[k][1] < kPatchSide; ++y) {
+      for (int x = 0; x + steps[k][0] < kPatchSide; ++x, ++count) {
+        sum += c(y * kPatchSide + x, (y + steps[k][1]) * kPatchSide + x + steps[k][0]);
       }
     }
     out.lags[k] = sum / count / out.variance;
   }
   return out;
-}
-
-// Where codes end, and the variance that their steps add, by level.
-struct Quantum {
-  float low = 0, high = 1;
-  float step_at_code = 0;  // encoded step
-  float share = 1;
-  explicit Quantum(const GrainCodes& codes) {
-    if (codes.depth <= 0) {
-      high = 1 - 1e-6f;
-      return;
-    }
-    step_at_code = static_cast<float>(1.0 / (std::ldexp(1.0, codes.depth) - 1));
-    share = static_cast<float>(std::min(1.0, codes.scale * codes.scale) / 12);
-    low = static_cast<float>(0.5 * LinearFromSrgb(step_at_code));
-    high = static_cast<float>(LinearFromSrgb(1 - 1.05 * double{step_at_code}));
-  }
-  bool Clipped(float value) const {
-    if (step_at_code == 0) return value == 0 || (value >= high && value <= 2 - high);
-    return std::abs(value) <= low || value >= high;
-  }
-  float Variance(double level) const {
-    if (step_at_code == 0) return 0;
-    const double y = std::clamp(level, 0.0, 1.0);
-    // d linear / d encoded of sRGB.
-    const double v = SrgbFromLinear(y);
-    const double slope =
-        v <= 0.04045 ? 1 / 12.92 : 2.4 / 1.055 * std::pow((v + 0.055) / 1.055, 1.4);
-    const double step = slope * double{step_at_code};
-    return static_cast<float>(step * step) * share;
-  }
-};
-
-Patch MeasurePatch(ImageView<SceneLinear> light, int64_t x0, int64_t y0, const Quantum& quantum) {
-  Patch patch;
-  std::array<std::array<float, kPatchPx>, 3> rest;
-  constexpr float kMiddle = (kSide - 1) / 2.0f;
-  constexpr float kSpread = kSide * kSide * (kSide * kSide - 1) / 12.0f;  // sum of (x - middle)^2
-  for (size_t c = 0; c < 3; ++c) {
-    PatchBand& band = patch.bands[c];
-    auto& r = rest[c];
-    bool clipped = false;
-    float sum = 0;
-    for (int y = 0; y < kSide; ++y) {
-      const float* row = light.row(static_cast<int>(c), y0 + y) + x0;
-      for (int x = 0; x < kSide; ++x) {
-        r[static_cast<size_t>(y * kSide + x)] = row[x];
-        clipped |= quantum.Clipped(row[x]);
-        sum += row[x];
-      }
-    }
-    const float mean = sum / kPatchPx;
-    float slope_x = 0, slope_y = 0;
-    for (int i = 0; i < kPatchPx; ++i) {
-      r[static_cast<size_t>(i)] -= mean;
-      slope_x += r[static_cast<size_t>(i)] * (static_cast<float>(i % kSide) - kMiddle);
-      slope_y += r[static_cast<size_t>(i)] * (static_cast<float>(i / kSide) - kMiddle);
-    }
-    slope_x /= kSpread;
-    slope_y /= kSpread;
-    float squares = 0;
-    for (int i = 0; i < kPatchPx; ++i) {
-      float& value = r[static_cast<size_t>(i)];
-      value -= slope_x * (static_cast<float>(i % kSide) - kMiddle) +
-               slope_y * (static_cast<float>(i / kSide) - kMiddle);
-      squares += value * value;
-    }
-    const auto at = [&r](int x, int y) { return r[static_cast<size_t>(y * kSide + x)]; };
-    std::array<float, 4> lags{};
-    for (int y = 0; y < kSide; ++y) {
-      for (int x = 0; x < kSide; ++x) {
-        if (x + 1 < kSide) lags[0] += at(x, y) * at(x + 1, y);
-        if (x + 2 < kSide) lags[1] += at(x, y) * at(x + 2, y);
-        if (y + 1 < kSide) lags[2] += at(x, y) * at(x, y + 1);
-        if (y + 2 < kSide) lags[3] += at(x, y) * at(x, y + 2);
-      }
-    }
-    for (size_t k = 0; k < 4; ++k) band.lags[k] = lags[k] / (kSide * (kSide - 1 - k % 2));
-    band.level = mean;
-    band.variance = squares / static_cast<float>(kPlaneDof) - quantum.Variance(mean);
-    band.clipped = clipped || !std::isfinite(squares);
-    if (!std::isfinite(squares)) band.level = band.variance = 0;
-    const float tilt = kSide * std::max(std::abs(slope_x), std::abs(slope_y));
-    const auto bound = static_cast<float>(kMostSlope) * std::max(mean, 0.0f);
-    band.steep = tilt > bound + 2 * std::sqrt(std::max(0.0f, band.variance));
-  }
-  for (int k = 0; k < 3; ++k) {
-    const auto& p = rest[static_cast<size_t>(k == 1 ? 1 : 0)];
-    const auto& q = rest[static_cast<size_t>(k == 0 ? 1 : 2)];
-    patch.cross[static_cast<size_t>(k)] =
-        std::inner_product(p.begin(), p.end(), q.begin(), 0.0f) / static_cast<float>(kPlaneDof);
-  }
-  return patch;
-}
-
-std::vector<Patch> MeasurePatches(ImageView<SceneLinear> light, const Quantum& quantum) {
-  const SizePx size = light.size();
-  if (size.width < kSide || size.height < kSide) return {};
-  const auto area = static_cast<double>(size.area());
-  // An odd step: patches fall on JPEG's blocks of 8 px in every way.
-  const int64_t step =
-      std::max<int64_t>(kSide, static_cast<int64_t>(std::ceil(std::sqrt(area / kMostPatches)))) | 1;
-  const int64_t columns = (size.width - kSide) / step + 1;
-  const int64_t rows = (size.height - kSide) / step + 1;
-  std::vector<Patch> patches(static_cast<size_t>(columns * rows));
-  ParallelRows(rows, 4, [&](int64_t r0, int64_t r1) {
-    for (int64_t row = r0; row < r1; ++row) {
-      for (int64_t column = 0; column < columns; ++column) {
-        patches[static_cast<size_t>(row * columns + column)] =
-            MeasurePatch(light, column * step, row * step, quantum);
-      }
-    }
-  });
-  return patches;
 }
 
 int BinOf(double level) {

@@ -20,11 +20,7 @@
 // Source  Foi, Trimeche, Katkovnik, Egiazarian 2008, IEEE TIP 17(10), 1737-1754 (line in level,
 //         clipping). The measurement from patches is derived here; tests/light/grain_test.cc checks it.
 //
-// Use     opaque ink hides the photo's own grain (E was cleaned of texture): the print gets grain of standard
-//         deviation MissingGrain(grain, band, L, L', 0). Transparent ink multiplies the photo by F, its own grain
-//         comes along scaled by F: what is missing is var(L') - F^2 var(L), MissingGrain(..., F). Where opaque
-//         ink keeps a share t of the texture, F = t L' / L.
-//             L'_c(x) += MissingGrain(grain, c, L_c, L'_c, F_c) * field_c(x)      (grain_field.h)
+// Use     ink/apply_ink.h adds what a print's level lacks, with noise of grain_field.h.
 #pragma once
 
 #include <algorithm>
@@ -87,13 +83,5 @@ struct GrainCodes {
 // returns  a = b = 0 for a band of which too few patches are flat.
 // threads  any; the same bits for any thread count.
 Grain EstimateGrain(ImageView<SceneLinear> light, const GrainCodes& codes);
-
-// Standard deviation of the grain to add where the picture's own, at level_before, was multiplied by `factor`
-// (0: hidden) and the level became level_after. 0 where enough came along.
-inline double MissingGrain(const Grain& grain, int band, double level_before, double level_after,
-                           double factor) {
-  return std::sqrt(std::max(0.0, grain.Variance(band, level_after) -
-                                     factor * factor * grain.Variance(band, level_before)));
-}
 
 }  // namespace wheatpaste

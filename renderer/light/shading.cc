@@ -14,9 +14,6 @@ namespace {
 
 constexpr int64_t kBandRows = 64;
 
-// Weights of luminance in the working space (ITU-R BT.709-6, item 3.2).
-constexpr std::array<float, 3> kLuminance{0.2126f, 0.7152f, 0.0722f};
-
 cv::Mat NewPlane(SizePx size) {
   return cv::Mat::zeros(static_cast<int>(size.height), static_cast<int>(size.width), CV_32F);
 }
@@ -119,8 +116,7 @@ Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
     for (int64_t y = y0; y < y1; ++y) {
       auto* to = luminance.ptr<float>(static_cast<int>(y));
       for (int64_t x = 0; x < size.width; ++x) {
-        to[x] = kLuminance[0] * light.row(0, y)[x] + kLuminance[1] * light.row(1, y)[x] +
-                kLuminance[2] * light.row(2, y)[x];
+        to[x] = Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x]);
       }
     }
   });

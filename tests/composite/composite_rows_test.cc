@@ -3,33 +3,25 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <random>
 
 #include "colour/srgb.h"
-#include "composite/render_scene.h"
+#include "composite/render_text.h"
 #include "image/elliptical_average.h"
 #include "ink/apply_ink.h"
-#include "output/write_picture.h"
-#include "scene/read_scene.h"
-#include "support.h"
 
 namespace wheatpaste {
 namespace {
 
 using test::TempFolder;
+using test::WholePicture;
 
 constexpr int64_t kWidth = 400, kHeight = 300;
 
 // A photo with a slope, a cast and some noise, as a PNG.
 void WritePhoto(const std::string& path, int depth) {
   std::mt19937 random(11);
-  const Profile srgb = Profile::Srgb();
-  PictureFacts facts;
-  facts.size = {kWidth, kHeight};
-  facts.depth = depth;
-  facts.profile = &srgb;
   const int64_t bytes = depth / 8;
   Bytes codes(static_cast<size_t>(kWidth * kHeight * 3 * bytes));
   for (int64_t i = 0; i < kWidth * kHeight * 3; ++i) {
@@ -43,10 +35,7 @@ void WritePhoto(const std::string& path, int depth) {
           static_cast<uint16_t>(value * 257 + random() % 257);
     }
   }
-  const int64_t row = kWidth * 3 * bytes;
-  const auto written = WritePicture(path, PictureFormat::kPng, facts,
-                                    [&](int64_t y0, int64_t) { return codes.data() + y0 * row; });
-  REQUIRE(written.ok());
+  test::WriteSrgbPng(path, {kWidth, kHeight}, depth, codes.data());
 }
 
 constexpr const char* kMark = R"(<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 80">
@@ -81,20 +70,7 @@ ink = "transparent"
 }
 
 RenderedScene Render(const TempFolder& folder, const std::string& ink, std::optional<SizePx> size) {
-  auto scene = ParseScene(SceneText(ink), folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
-  if (!scene) FAIL(FormatErrors(scene.errors()));
-  const auto artworks = ReadArtworks(*scene, {}, false);
-  if (!artworks) FAIL(FormatErrors(artworks.errors()));
-  auto rendered = RenderScene(std::move(*scene), *artworks, size);
-  if (!rendered) FAIL(FormatErrors(rendered.errors()));
-  return std::move(*rendered);
-}
-
-Bytes WholePicture(const RenderedScene& rendered) {
-  const BasePicture& base = rendered.scene->base;
-  Bytes codes(static_cast<size_t>(base.row_bytes() * base.size.height));
-  rendered.compositor->CompositeBand(0, base.size.height, codes.data());
-  return codes;
+  return test::RenderText(folder, SceneText(ink), size);
 }
 
 TEST_CASE("Compositor: any bands, any order, any threads give the same bits",
@@ -173,13 +149,6 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
     const BasePicture& base = rendered.scene->base;
     const Bytes whole = WholePicture(rendered);
     REQUIRE(rendered.scene->grain);
-    std::array<std::vector<float>, 3> variance;
-    for (int k = 0; k < 3; ++k) {
-      for (int step = 0; step <= kNoiseSteps + 1; ++step) {
-        variance[static_cast<size_t>(k)].push_back(static_cast<float>(
-            rendered.scene->grain->measured.Variance(k, static_cast<double>(step) / kNoiseSteps)));
-      }
-    }
     int64_t off_by_one = 0, off_by_more = 0;
     for (int64_t y = 0; y < base.size.height; ++y) {
       for (int64_t x = 0; x < base.size.width; ++x) {
@@ -217,7 +186,7 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
           for (int k = 0; k < 3; ++k) {
             rendered.scene->grain->tile.CopyRow(k, x, y, 1, &noise[k]);
             row.noise[k] = &noise[k];
-            row.noise_variance[k] = variance[static_cast<size_t>(k)].data();
+            row.noise_variance[k] = rendered.scene->grain->variance[static_cast<size_t>(k)].data();
           }
           ApplyInkPlainly(placement.ink.value, row);
           inked |= seen > 0 && c.a > 0;

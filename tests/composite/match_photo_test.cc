@@ -4,7 +4,7 @@
 //         samples), light falling off across it; noise of variance a y + b in linear light; 16-bit PNG.
 // Limits  noise: variance 0.8 to 1.25 times the photo's at the print's own level; edges: sigma within 10 % or 0.1 px of
 //         the photo's (the project's methods, matching the photograph).
-#include "composite/render_scene.h"
+#include "composite/render_text.h"
 
 #include <catch2/catch.hpp>
 
@@ -15,9 +15,6 @@
 #include <fmt/format.h>
 
 #include "colour/srgb.h"
-#include "output/write_picture.h"
-#include "scene/read_scene.h"
-#include "support.h"
 
 namespace wheatpaste {
 namespace {
@@ -49,11 +46,6 @@ PhotoPx FromBoard(double u, double v) {
 void WritePhoto(const std::string& path, const Made& made) {
   std::mt19937 random(3);
   std::normal_distribution<double> normal;
-  const Profile srgb = Profile::Srgb();
-  PictureFacts facts;
-  facts.size = kSize;
-  facts.depth = 16;
-  facts.profile = &srgb;
   std::vector<uint16_t> codes(static_cast<size_t>(kSize.area() * 3));
   for (int64_t i = 0; i < kSize.area(); ++i) {
     const double x = static_cast<double>(i % kSize.width) + 0.5,
@@ -69,11 +61,7 @@ void WritePhoto(const std::string& path, const Made& made) {
           std::lround(65535 * std::clamp(SrgbFromLinear(std::max(0.0, noisy)), 0.0, 1.0)));
     }
   }
-  const int64_t row = kSize.width * 3 * 2;
-  const auto written = WritePicture(path, PictureFormat::kPng, facts, [&](int64_t y0, int64_t) {
-    return reinterpret_cast<const uint8_t*>(codes.data()) + y0 * row;
-  });
-  REQUIRE(written.ok());
+  test::WriteSrgbPng(path, kSize, 16, codes.data());
 }
 
 // The green band of the finished picture, linear.
@@ -107,15 +95,7 @@ ink = "{}"
 )",
       corner(-kHalfWidth, -kHalfHeight), corner(kHalfWidth, -kHalfHeight),
       corner(kHalfWidth, kHalfHeight), corner(-kHalfWidth, kHalfHeight), sharpness, ink);
-  auto scene = ParseScene(text, folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
-  if (!scene) FAIL(FormatErrors(scene.errors()));
-  const auto artworks = ReadArtworks(*scene, {}, false);
-  if (!artworks) FAIL(FormatErrors(artworks.errors()));
-  const auto rendered = RenderScene(std::move(*scene), *artworks, std::nullopt);
-  if (!rendered) FAIL(FormatErrors(rendered.errors()));
-  const BasePicture& base = rendered->scene->base;
-  Bytes codes(static_cast<size_t>(base.row_bytes() * base.size.height));
-  rendered->compositor->CompositeRows(0, base.size.height, codes.data());
+  const Bytes codes = test::WholePicture(test::RenderText(folder, text, std::nullopt));
   std::vector<double> light;
   for (int64_t i = 0; i < kSize.area(); ++i) {
     uint16_t code = 0;

@@ -58,6 +58,17 @@ Ink InkOf(double opacity, double white = 0.85) {
   return ink;
 }
 
+float LargestDifference(const std::vector<std::vector<float>>& a,
+                        const std::vector<std::vector<float>>& b) {
+  float largest = 0;
+  for (size_t k = 0; k < a.size(); ++k) {
+    for (size_t i = 0; i < a[k].size(); ++i) {
+      largest = std::max(largest, std::abs(a[k][i] - b[k][i]));
+    }
+  }
+  return largest;
+}
+
 // Runs `work` once for each instruction set that this machine offers.
 template <typename Work>
 void ForEachTarget(const Work& work) {
@@ -76,14 +87,8 @@ TEST_CASE("Ink: the fast form agrees with the plain one", "[ink][twin]") {
         Pixels fast = RandomPixels(n, 5), plain = RandomPixels(n, 5);
         ApplyInk(InkOf(opacity), fast.row());
         ApplyInkPlainly(InkOf(opacity), plain.row());
-        float worst = 0;
-        for (size_t k = 0; k < 3; ++k) {
-          for (size_t i = 0; i < n; ++i) {
-            worst = std::max(worst, std::abs(fast.light[k][i] - plain.light[k][i]));
-          }
-        }
         INFO("opacity " << opacity << ", " << n << " pixels");
-        CHECK(worst <= kApplyInkMaxError);
+        CHECK(LargestDifference(fast.light, plain.light) <= kApplyInkMaxError);
       }
     }
   });
@@ -112,15 +117,12 @@ TEST_CASE("Ink: with noise the fast form agrees with the plain one", "[ink][twin
         }
         ApplyInk(InkOf(opacity), fast_row);
         ApplyInkPlainly(InkOf(opacity), plain_row);
-        float worst = 0;
-        for (size_t k = 0; k < 3; ++k) {
-          for (size_t i = 0; i < n; ++i) {
-            worst = std::max(worst, std::abs(fast.light[k][i] - plain.light[k][i]));
-          }
-        }
         INFO("opacity " << opacity << ", " << n << " pixels");
-        CHECK(worst <= kApplyInkNoiseMaxError);
-        CHECK(worst > 0);
+        CHECK(LargestDifference(fast.light, plain.light) <= kApplyInkNoiseMaxError);
+        // The noise is there: it is more than what the two forms may differ by.
+        Pixels clean = RandomPixels(n, 5);
+        ApplyInk(InkOf(opacity), clean.row());
+        CHECK(LargestDifference(fast.light, clean.light) > 10 * kApplyInkNoiseMaxError);
       }
     }
   });
@@ -147,6 +149,17 @@ TEST_CASE("Ink: the noise that is added is what is missing", "[ink][closed-form]
   };
   CHECK(lit(1) == Approx(0.2 + std::sqrt(4e-4)));
   CHECK(lit(0) == Approx(0.2 + std::sqrt(4e-4 * (1 - 0.25))));  // f = F = 0.5
+}
+
+TEST_CASE("MissingNoise: variances add up to that of the new level", "[ink][closed-form]") {
+  const auto variance = [](double level) { return 0.01 * level + 0.0004; };
+  // Transparent ink of F = 0.3 on level 0.6: 0.01 * 0.18 + 0.0004 - 0.09 (0.006 + 0.0004) = 0.001624.
+  CHECK(MissingNoise(variance(0.18), variance(0.6), 0.3) ==
+        Approx(std::sqrt(0.001624)).epsilon(1e-6));
+  CHECK(MissingNoise(variance(0.18), variance(0.6), 0) == Approx(std::sqrt(0.0022)).epsilon(1e-6));
+  // Unprinted: all of it came along. Brighter than before by a factor: more than enough did.
+  CHECK(MissingNoise(variance(0.6), variance(0.6), 1) == 0);
+  CHECK(MissingNoise(variance(0.6), variance(0.3), 2) == 0);
 }
 
 TEST_CASE("Ink: nothing is written past the end of the row", "[ink][twin]") {

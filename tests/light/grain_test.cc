@@ -288,7 +288,7 @@ TEST_CASE("GrainField: grain of the measured shape passes for the picture's own"
       for (int64_t x = 0; x < 640; ++x) {
         const double level = double{print.row(c, y)[x]};
         const double n =
-            MissingGrain(grain, c, 0.5, level, 0) * double{unit[c][static_cast<size_t>(x)]};
+            std::sqrt(grain.Variance(c, level)) * double{unit[c][static_cast<size_t>(x)]};
         const auto bin = static_cast<size_t>((x / 80 + y / 60) % 8);
         squares[static_cast<size_t>(c)][bin] += n * n;
         counts[static_cast<size_t>(c)][bin] += 1;
@@ -311,21 +311,6 @@ TEST_CASE("GrainField: grain of the measured shape passes for the picture's own"
     CHECK(again.bands[c].lags.y[0] == Approx(MadeLag(0.35)).margin(0.1));
   }
   CHECK(again.red_blue == Approx(0.4).margin(0.1));
-}
-
-TEST_CASE("MissingGrain: variances add up to that of the new level", "[light][closed-form]") {
-  Grain grain;
-  for (GrainBand& band : grain.bands) {
-    band.a = 0.01;
-    band.b = 0.0004;
-    band.curve.fill(1);
-  }
-  // Transparent ink of F = 0.3 on level 0.6: 0.01 * 0.18 + 0.0004 - 0.09 (0.006 + 0.0004) = 0.001624.
-  CHECK(MissingGrain(grain, 1, 0.6, 0.18, 0.3) == Approx(std::sqrt(0.001624)).epsilon(1e-6));
-  CHECK(MissingGrain(grain, 1, 0.6, 0.18, 0) == Approx(std::sqrt(0.0022)).epsilon(1e-6));
-  // Unprinted: all of it came along. Brighter than before by a factor: more than enough did.
-  CHECK(MissingGrain(grain, 1, 0.6, 0.6, 1) == 0);
-  CHECK(MissingGrain(grain, 1, 0.3, 0.6, 2) == 0);
 }
 
 TEST_CASE("Grain: the same bits for any thread count", "[light][invariant]") {
