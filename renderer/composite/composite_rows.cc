@@ -125,8 +125,15 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
       row.irradiance[plane] =
           chart.shading->irradiance.row(plane, y - region.y0) + (span.x0 - region.x0);
     }
+    if (chart.gloss) {
+      row.gloss[plane] = chart.gloss->mirrored.row(plane, y - region.y0) + (span.x0 - region.x0);
+    }
   }
   const Ink& ink = scene_.solved.scene.placements[part.artwork->placement].ink.value;
+  if (chart.shading && ink.texture > 0) {
+    row.texture = chart.shading->fine_texture.row(0, y - region.y0) + (span.x0 - region.x0);
+    row.substrate = surface.substrate_luminance;
+  }
   if (scene_.grain) {
     for (int plane = 0; plane < 3; ++plane) {
       const auto at = static_cast<size_t>(plane);

@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
+#include "light/restore_highlights.h"
 #include "surface/artwork_spans.h"
 #include "surface/occluder.h"
 #include "surface/solve_camera.h"
@@ -52,8 +54,8 @@ constexpr double kGrainLevel = 0.2, kLeastGrain = 5e-8;
 constexpr uint64_t kGrainSeed = 1;
 
 // The region's part of a picture, without copying.
-template <typename Colour>
-ImageView<Colour> Part(ImageView<Colour> whole, const RectPx& region) {
+template <typename View>
+View Part(View whole, const RectPx& region) {
   return {whole.row(0, region.y0) + region.x0,
           {region.width(), region.height()},
           whole.row_stride(),
@@ -99,6 +101,35 @@ std::optional<PreparedGrain> GrainOf(const BasePicture& base, double picture_px_
   return prepared;
 }
 
+// A substrate stated to be no glossier is matt: nothing that it shows is mirrored light.
+constexpr double kMattGloss = 0.05;
+
+// What the face mirrors, and the light that falls on it where `hides`.
+void ReadLight(const Substrate& substrate, bool hides, const Frame& frame, BasePicture& base,
+               PreparedChart& chart) {
+  const RectPx& region = chart.picture.region;
+  const auto seen = chart.picture.seen.view();
+  chart.clipped = RestoreHighlights(Part(base.light.mutable_view(), region), seen);
+  ImageView<SceneLinear> light = Part(base.light.view(), region);
+  Image<SceneLinear> diffuse;
+  if (substrate.gloss.value_or(1) > kMattGloss) {
+    const auto normals = chart.chart->Normals(frame, region);
+    chart.gloss = SeparateGloss(light, seen, normals ? &*normals : nullptr, substrate.reflectance);
+  }
+  if (!hides) return;
+  if (chart.gloss) {
+    diffuse = Image<SceneLinear>(light.size());
+    for (int plane = 0; plane < 3; ++plane) {
+      for (int64_t y = 0; y < light.height(); ++y) {
+        const float *all = light.row(plane, y), *mirrored = chart.gloss->mirrored.row(plane, y);
+        std::transform(all, all + light.width(), mirrored, diffuse.row(plane, y), std::minus<>());
+      }
+    }
+    light = diffuse.view();
+  }
+  chart.shading = SeparateShading(light, seen, substrate.reflectance, ShadingRadius(region));
+}
+
 }  // namespace
 
 Result<SolvedScene> SolveScene(Scene scene) {
@@ -130,11 +161,17 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
   for (size_t i = 0; i < solved.surfaces.size(); ++i) {
     const auto here = read(solved.scene.surfaces[i].occlusion);
     PreparedSurface surface;
+    const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
+    surface.substrate_luminance = double{Luminance(
+        static_cast<float>(blank.r), static_cast<float>(blank.g), static_cast<float>(blank.b))};
     const std::vector<Face>& faces = solved.surfaces[i].faces;
     for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
       if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, face).placed) continue;
       for (const auto& chart : faces[face].charts) {
-        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0};
+        PreparedChart ready;
+        ready.face = face;
+        ready.chart = chart;
+        ready.picture = chart->Picture(prepared.frame);
         if (ready.picture.region.empty()) continue;
         ready.px_per_mm = LargestPxPerMm(ready.picture, SizeOf(faces[face].area));
         everywhere->Hide(prepared.frame, ready.picture);
@@ -146,16 +183,8 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
   }
   if (!errors.empty()) return errors;
   prepared.base = MakeBasePicture(solved.photo, prepared.frame);
-  for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
-    for (PreparedChart& chart : prepared.surfaces[i].charts) {
-      if (wanted == WantedFaces::kAll || !UseOf(solved.scene, i, chart.face).hides) continue;
-      const RectPx& region = chart.picture.region;
-      chart.shading = SeparateShading(
-          Part(prepared.base.light.view(), region), chart.picture.seen.view(),
-          solved.scene.surfaces[i].substrate.value.reflectance, ShadingRadius(region));
-    }
-  }
   if (wanted == WantedFaces::kPlaced) {
+    // Noise and blur are those of the photo as it is, before anything in it is restored.
     prepared.grain = GrainOf(prepared.base, prepared.frame.scale());
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       PreparedSurface& surface = prepared.surfaces[i];
@@ -163,6 +192,12 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
         continue;
       }
       surface.focus = FocusOf(prepared.base, surface);
+    }
+    for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
+      for (PreparedChart& chart : prepared.surfaces[i].charts) {
+        ReadLight(solved.scene.surfaces[i].substrate.value,
+                  UseOf(solved.scene, i, chart.face).hides, prepared.frame, prepared.base, chart);
+      }
     }
   }
   // What was decoded is in the base picture now.

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -9,6 +10,7 @@
 #include "image/bitmap.h"
 #include "light/base_picture.h"
 #include "light/focus.h"
+#include "light/gloss.h"
 #include "light/grain_field.h"
 #include "light/shading.h"
 #include "scene/scene.h"
@@ -31,9 +33,12 @@ Result<SolvedScene> SolveScene(Scene scene);
 
 // One chart of a surface in this picture.
 struct PreparedChart {
-  size_t face = 0;                 // index into FittedSurface::faces
+  size_t face = 0;  // index into FittedSurface::faces
+  std::shared_ptr<const Chart> chart;
   ChartPicture picture;            // `seen` less what stands in front
+  std::optional<Gloss> gloss;      // where the surface is seen to mirror light
   std::optional<Shading> shading;  // where some placement hides the substrate
+  double clipped = 0;              // share of the seen face that the photo shows as bare white
   double px_per_mm = 0;            // output px per surface mm where the face is seen largest
 };
 
@@ -41,6 +46,7 @@ struct PreparedSurface {
   std::vector<PreparedChart> charts;  // those that the picture shows and that are wanted
   // Blur of the photo there, where its edges tell and prints are to share it.
   std::optional<Focus> focus;
+  double substrate_luminance = 1;  // Y of its reflectance
 };
 
 // The photo's noise at the picture's size, as ink/apply_ink.h takes it, and a square of noise like it.

@@ -1,12 +1,15 @@
 // apply_ink.h - what printing does to the light that a surface sends to the camera, pixel by pixel.
 //
-// Model   with artwork (C, alpha), C premultiplied, and the share c of the pixel that is the surface:
-//             filtering  L1 = L (1 - c alpha + c C)            C is the printed-over-blank ratio F
-//             hiding     L2 = L (1 - c alpha) + white c C E    white C is the printed reflectance Rp
-//             printed    L' = (1 - opacity) L1 + opacity L2
-//         E is the irradiance of shading.h. Surface gloss S is 0 in this version.
+// Model   with artwork (C, alpha), C premultiplied, the share c of the pixel that is the surface, and the
+//         photo's light L = D + S, D through the substrate and S mirrored by its surface:
+//             filtering  D1 = D (1 - c alpha + c C)             C is the printed-over-blank ratio F
+//             hiding     D2 = D (1 - c alpha) + white c C E_t   white C is the printed reflectance Rp
+//             mirrored   S' = S (1 - c alpha + c alpha gloss)
+//             printed    L' = (1 - opacity) D1 + opacity D2 + S'
+//         E is the irradiance, cleaned of the substrate's fine texture T, of which the ink lets a share show:
+//             E_t = E (1 + texture (T - 1))
 //         Where the photo is noisy, of variance v(L), its own noise comes along by the factor
-//             f = 1 - c alpha + (1 - opacity) c C
+//             f = 1 - c alpha + c C ((1 - opacity) + opacity white texture / Rs)
 //         (E was cleaned of it) and what is missing is added: L' + MissingNoise(v(L'), v(L), f) n, n of variance 1.
 // Source  design equation of the program: blank L = E Rs + S, printed L' = E Rp + S.
 // Threads pure functions.
@@ -31,6 +34,9 @@ struct InkRow {
   const float* artwork[4] = {};     // r, g, b premultiplied, alpha
   const float* seen = nullptr;      // c
   const float* irradiance[3] = {};  // E; not read where opacity is 0
+  const float* texture = nullptr;   // T; none: 1
+  double substrate = 1;             // Rs, its luminance: what T's noise is divided by
+  const float* gloss[3] = {};       // S; none: 0
   float* light[3] = {};             // L in, L' out
   // None where the photo has no noise.
   const float* noise_variance[3] = {};  // v at levels k / kNoiseSteps, k = 0 to kNoiseSteps + 1

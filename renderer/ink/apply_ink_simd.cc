@@ -26,23 +26,40 @@ HWY_INLINE V NoiseVariance(const float* table, V level) {
   return hn::MulAdd(hn::Sub(at, hn::ConvertTo(d, k)), hn::Sub(high, low), low);
 }
 
-// One vector of pixels: L (bare + c C ((1 - o) + o white E / L)) with the division multiplied out.
+// One vector of pixels: L' = L bare + c C ((1 - o) (L - S) + o white E_t) + c alpha gloss S.
 template <typename Load, typename Store>
 HWY_INLINE void InkVector(const Ink& ink, const InkRow& row, int64_t i, const Load& load,
                           const Store& store) {
   const Lanes d;
   const V c = load(row.seen + i);
-  const V bare = hn::NegMulAdd(c, load(row.artwork[3] + i), hn::Set(d, 1.0f));
+  const V alpha = hn::Mul(c, load(row.artwork[3] + i));
+  const V bare = hn::Sub(hn::Set(d, 1.0f), alpha);
   const V clear = hn::Set(d, static_cast<float>(1 - ink.opacity));
-  const V hide = hn::Set(d, static_cast<float>(ink.opacity * ink.white));
+  const double covers = ink.opacity * ink.white;
+  V hide = hn::Set(d, static_cast<float>(covers));
+  // Of the photo's noise: what ink lets through.
+  V through = clear;
+  if (row.texture != nullptr && ink.opacity > 0) {
+    const V one = hn::Set(d, 1.0f), texture = hn::Set(d, static_cast<float>(ink.texture));
+    hide = hn::Mul(hide, hn::MulAdd(texture, hn::Sub(load(row.texture + i), one), one));
+    through = hn::Add(through,
+                      hn::Set(d, static_cast<float>(covers * ink.texture / row.substrate)));
+  }
   for (int k = 0; k < 3; ++k) {
     const V l = load(row.light[k] + i);
     const V colour = hn::Mul(c, load(row.artwork[k] + i));
     V lit = hn::Mul(clear, l);
+    V printed = hn::Mul(bare, l);
+    if (row.gloss[k] != nullptr) {
+      const V s = load(row.gloss[k] + i);
+      lit = hn::NegMulAdd(clear, s, lit);
+      const V kept = hn::Mul(alpha, hn::Set(d, static_cast<float>(ink.gloss)));
+      printed = hn::MulAdd(kept, s, printed);
+    }
     if (ink.opacity > 0) lit = hn::MulAdd(hide, load(row.irradiance[k] + i), lit);
-    V printed = hn::MulAdd(colour, lit, hn::Mul(bare, l));
+    printed = hn::MulAdd(colour, lit, printed);
     if (const float* table = row.noise_variance[k]) {
-      const V along = hn::MulAdd(clear, colour, bare);
+      const V along = hn::MulAdd(through, colour, bare);
       const V missing = hn::NegMulAdd(hn::Mul(along, along), NoiseVariance(table, l),
                                       NoiseVariance(table, printed));
       const V sd = hn::Sqrt(hn::Max(missing, hn::Zero(d)));

@@ -8,39 +8,12 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/parallel.h"
+#include "light/planes.h"
 
 namespace wheatpaste {
 namespace {
 
 constexpr int64_t kBandRows = 64;
-
-cv::Mat NewPlane(SizePx size) {
-  return cv::Mat::zeros(static_cast<int>(size.height), static_cast<int>(size.width), CV_32F);
-}
-
-// Pixels that are wholly the surface and whose neighbours are too: nothing of what lies beside it has
-// bled into them.
-cv::Mat InnerMask(ImageView<Coverage> seen) {
-  cv::Mat whole = NewPlane(seen.size());
-  for (int64_t y = 0; y < seen.height(); ++y) {
-    auto* to = whole.ptr<float>(static_cast<int>(y));
-    const float* from = seen.row(y);
-    for (int64_t x = 0; x < seen.width(); ++x) to[x] = from[x] >= 0.999f ? 1.0f : 0.0f;
-  }
-  cv::Mat inner;
-  // A surface that runs off the picture goes on behind its edge.
-  cv::erode(whole, inner, cv::Mat::ones(3, 3, CV_8U), cv::Point(-1, -1), 1, cv::BORDER_REPLICATE);
-  if (cv::countNonZero(inner) == 0) return whole;
-  return inner;
-}
-
-cv::Mat BoxSum(const cv::Mat& plane, int radius) {
-  cv::Mat sum;
-  const int side = 2 * radius + 1;
-  cv::boxFilter(plane, sum, CV_32F, cv::Size(side, side), cv::Point(-1, -1), false,
-                cv::BORDER_CONSTANT);
-  return sum;
-}
 
 // Robust standard deviation of the fine texture over its local mean: the median of |Y - mean| / mean
 // with the mean over 5 x 5 px, times 1.4826 (a normal distribution's sd over its median deviation).
@@ -60,6 +33,24 @@ double TextureContrast(const cv::Mat& luminance, const cv::Mat& mask) {
   const auto middle = deviations.begin() + static_cast<int64_t>(deviations.size() / 2);
   std::nth_element(deviations.begin(), middle, deviations.end());
   return 1.4826 * double{*middle};
+}
+
+// What was taken out of the light.
+Image<Coverage> FineTexture(const cv::Mat& luminance, const cv::Mat& mask,
+                            ImageView<SceneLinear> clean) {
+  Image<Coverage> texture(clean.size());
+  ParallelRows(clean.height(), kBandRows, [&](int64_t y0, int64_t y1) {
+    for (int64_t y = y0; y < y1; ++y) {
+      const float* from = luminance.ptr<float>(static_cast<int>(y));
+      const float* inside = mask.ptr<float>(static_cast<int>(y));
+      float* to = texture.row(0, y);
+      for (int64_t x = 0; x < clean.width(); ++x) {
+        const float level = Luminance(clean.row(0, y)[x], clean.row(1, y)[x], clean.row(2, y)[x]);
+        to[x] = inside[x] > 0 && level > 0 ? std::clamp(from[x] / level, 0.0f, kMostTexture) : 1.0f;
+      }
+    }
+  });
+  return texture;
 }
 
 double Smoothstep(double from, double to, double x) {
@@ -111,15 +102,7 @@ Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
   if (size.area() == 0) return shading;
 
   const cv::Mat mask = InnerMask(seen);
-  cv::Mat luminance = NewPlane(size);
-  ParallelRows(size.height, kBandRows, [&](int64_t y0, int64_t y1) {
-    for (int64_t y = y0; y < y1; ++y) {
-      auto* to = luminance.ptr<float>(static_cast<int>(y));
-      for (int64_t x = 0; x < size.width; ++x) {
-        to[x] = Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x]);
-      }
-    }
-  });
+  const cv::Mat luminance = LuminancePlane(light);
   shading.texture = TextureContrast(luminance, mask);
   const auto reach = static_cast<float>(kTextureReach * shading.texture);
 
@@ -161,6 +144,7 @@ Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
       }
     }
   });
+  shading.fine_texture = FineTexture(luminance, mask, shading.irradiance.view());
   DivideBySubstrate(substrate, shading.irradiance);
   return shading;
 }

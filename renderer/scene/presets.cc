@@ -15,6 +15,9 @@ constexpr NumberRule kReflectanceRule{0, false, 1, "a reflectance above 0, at mo
 constexpr NumberRule kGlossRule{0, true, 1, "a gloss from 0 (matt) to 1 (mirror)"};
 constexpr NumberRule kOpacityRule{0, true, 1, "an opacity from 0 to 1"};
 constexpr NumberRule kWhiteRule{0, false, 1, "a reflectance above 0, at most 1"};
+constexpr NumberRule kTextureRule{0, true, 1, "a share of the substrate's texture, from 0 to 1"};
+constexpr NumberRule kInkGlossRule{
+    0, true, 4, "a factor from 0 (matt) over 1 (as the substrate) to 4 on mirrored light"};
 constexpr NumberRule kLabRule{-128, true, 127, "a Lab value from -128 to 127"};
 
 template <typename Preset>
@@ -108,12 +111,18 @@ void ReadSubstrateNumbers(TableReader& table, Substrate& substrate) {
   if (const auto bands = table.Numbers("reflectance", 3, kReflectanceRule, kExpected)) {
     substrate.reflectance = {(*bands)[0], (*bands)[1], (*bands)[2]};
   }
-  substrate.gloss = table.Number("gloss", kGlossRule).value_or(0.0);
+  substrate.gloss = table.Number("gloss", kGlossRule);
 }
 
 void ReadInkNumbers(TableReader& table, Ink& ink) {
   ink.opacity = table.Number("opacity", kOpacityRule).value_or(1.0);
   ink.white = table.Number("white", kWhiteRule).value_or(0.85);
+  ReadInkFinish(table, ink);
+}
+
+void ReadInkFinish(TableReader& table, Ink& ink) {
+  if (const auto texture = table.Number("texture", kTextureRule)) ink.texture = *texture;
+  if (const auto gloss = table.Number("gloss", kInkGlossRule)) ink.gloss = *gloss;
 }
 
 Result<TomlNode> ReadSharedFile(const std::string& data_folder, const std::string& name,

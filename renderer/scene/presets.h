@@ -31,11 +31,14 @@ struct Presets {
 // data_folder  holds shared/.
 Result<Presets> ReadPresets(const std::string& data_folder);
 
-// `reflectance` (three numbers above 0, at most 1; required) and `gloss` (0 to 1, default 0).
+// `reflectance` (three numbers above 0, at most 1; required) and `gloss` (0 to 1; left out: the photo tells).
 void ReadSubstrateNumbers(TableReader& table, Substrate& substrate);
 
-// `opacity` (0 to 1, default 1) and `white` (above 0, at most 1, default 0.85) of a table.
+// `opacity` (0 to 1, default 1) and `white` (above 0, at most 1, default 0.85) of a table, and its finish.
 void ReadInkNumbers(TableReader& table, Ink& ink);
+
+// `texture` (0 to 1) and `gloss` (0 to 4); left out: as `ink` has them.
+void ReadInkFinish(TableReader& table, Ink& ink);
 
 // A file of shared/ as a tree, at most 1 MiB long; `path` receives its path, for messages.
 Result<TomlNode> ReadSharedFile(const std::string& data_folder, const std::string& name,

@@ -241,6 +241,7 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
   ReadExtent(table, draft, placement);
   placement.rotate_degrees = table.Number("rotate", kTurnRule).value_or(0.0);
   ReadInk(table, context.presets, placement);
+  ReadInkFinish(table, placement.ink.value);  // beside `ink`, of this placement only
   table.RefuseUnknown();
   return placement;
 }

@@ -16,7 +16,7 @@ namespace wheatpaste {
 struct Substrate {
   std::string name;  // of the preset, or "inline"
   Reflectance reflectance{0.80, 0.80, 0.78};
-  double gloss = 0;     // 0 matt to 1 mirror; read and kept, used from the gloss analysis on
+  std::optional<double> gloss = std::nullopt;  // 0 matt to 1 mirror; none: the photo tells
   bool stated = false;  // false: the scene left it out and the default stands in
 };
 
@@ -25,6 +25,8 @@ struct Ink {
   std::string name = "transparent";  // of the preset, or "inline"
   double opacity = 0;                // 0 filters what is under it, 1 hides it, linear in between
   double white = 0.85;  // reflectance that the artwork's #ffffff stands for when opaque
+  double texture = 0;   // share of the substrate's fine texture that shows where the ink hides it
+  double gloss = 1;     // what it makes of the substrate's mirrored light: 1 leaves it, 0 is matt
 };
 
 // A photo point whose place on the surface is known.

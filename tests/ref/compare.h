@@ -33,6 +33,19 @@ inline Lab LabAt(const Bitmap& picture, int64_t x, int64_t y) {
                         static_cast<float>(linear[2])});
 }
 
+// How much of each pixel a mask picture shows as white.
+inline Image<Coverage> ReadMask(const std::string& path) {
+  const Bitmap picture = Read(path);
+  Image<Coverage> mask(picture.size);
+  for (int64_t y = 0; y < picture.size.height; ++y) {
+    for (int64_t x = 0; x < picture.size.width; ++x) {
+      mask.row(0, y)[x] = static_cast<float>(LinearFromSrgb(
+          reinterpret_cast<const uint16_t*>(picture.row(y))[x * picture.channels()] / 65535.0));
+    }
+  }
+  return mask;
+}
+
 struct Differences {
   double mean = 0, p95 = 0, largest = 0;
   size_t count = 0;

@@ -299,31 +299,43 @@ inline std::string MeshText(const Triangles& triangles, const std::string& pigme
   return text + " } texture { uv_mapping pigment { " + pigment + " } " + finish + " } }\n";
 }
 
-// What the printed parts are made of, in the ray tracer's language; one pigment for each.
+// Where a light stands: from the body's centre, in its radii; the ray tracer's axes (x right, y up, z away).
+inline Eigen::Vector3d LightPlace(const ShapeStage& stage, const Eigen::Vector3d& from_centre) {
+  return Eigen::Vector3d(stage.centre.x(), -stage.centre.y(), stage.centre.z()) +
+         stage.radius * from_centre;
+}
+inline std::vector<Light> UsualLights(const ShapeStage& stage) {
+  return {{LightPlace(stage, {-4, 5, -6}), {0.50, 0.48, 0.45}, 0},
+          {LightPlace(stage, {6, 3, -4}), {0.30, 0.33, 0.36}, 0},
+          {{0, 0, 0}, {0.12, 0.12, 0.12}, 0}};
+}
+
+// What the printed parts are made of, in the ray tracer's language; one pigment for each. `has_bar`: the first
+// light's shadow of a bar lies across the body.
 inline void RayTraceShape(const ShapeStage& stage, const std::vector<std::string>& pigments,
-                          const std::string& plain, const std::string& png) {
-  const Eigen::Vector3d up(0, 1, 0), centre(stage.centre.x(), -stage.centre.y(), stage.centre.z());
+                          const std::string& plain, const std::vector<Light>& lights,
+                          const std::string& finish, bool has_bar, const std::string& png) {
+  const Eigen::Vector3d centre = LightPlace(stage, {0, 0, 0});
   const double r = stage.radius;
-  const std::vector<Light> lights{{centre + r * Eigen::Vector3d(-4, 5, -6), {0.50, 0.48, 0.45}, 0},
-                                  {centre + r * Eigen::Vector3d(6, 3, -4), {0.30, 0.33, 0.36}, 0},
-                                  {{0, 0, 0}, {0.12, 0.12, 0.12}, 0}};
   std::string scene = StageText(stage.photo, stage.focal_px, lights, {1, 0, 0}, {0, 1, 0});
   for (size_t i = 0; i < stage.printed.size(); ++i) {
-    scene += MeshText(stage.printed[i].triangles, pigments[i], kMattFinish);
+    scene += MeshText(stage.printed[i].triangles, pigments[i], finish);
   }
   for (const Triangles& triangles : stage.plain) {
-    scene += MeshText(triangles, plain, kMattFinish);
+    scene += MeshText(triangles, plain, finish);
   }
   // A flat ground: it is not looked at, and costs no light.
   scene += fmt::format(
       "plane {{ <0,0,-1>, {} pigment {{ rgb <0.35,0.4,0.38> }} finish {{ ambient 0 emission 1 "
       "diffuse 0 }} }}\n",
       -(stage.centre.z() + 3 * r));
-  // Throws a hard shadow edge across the body.
-  const Eigen::Vector3d bar = 0.7 * centre + 0.3 * lights[0].at;
-  scene += "box { " + PrintVector(bar - Eigen::Vector3d(3 * r, 0.12 * r, 0.02 * r)) + ", " +
-           PrintVector(bar + Eigen::Vector3d(3 * r, 0.12 * r, 0.02 * r)) +
-           " pigment { rgb 0 } no_image }\n";
+  if (has_bar) {
+    // Throws a hard shadow edge across the body.
+    const Eigen::Vector3d bar = 0.7 * centre + 0.3 * lights[0].at;
+    scene += "box { " + PrintVector(bar - Eigen::Vector3d(3 * r, 0.12 * r, 0.02 * r)) + ", " +
+             PrintVector(bar + Eigen::Vector3d(3 * r, 0.12 * r, 0.02 * r)) +
+             " pigment { rgb 0 } no_image }\n";
+  }
   RunRayTracer(scene, stage.photo, png);
 }
 

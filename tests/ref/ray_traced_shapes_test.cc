@@ -44,18 +44,6 @@ std::string SceneText(const ShapeStage& stage, const std::string& ink) {
   return text;
 }
 
-Image<Coverage> ReadMask(const std::string& path) {
-  const Bitmap picture = Read(path);
-  Image<Coverage> mask(picture.size);
-  for (int64_t y = 0; y < picture.size.height; ++y) {
-    for (int64_t x = 0; x < picture.size.width; ++x) {
-      mask.row(0, y)[x] = static_cast<float>(LinearFromSrgb(
-          reinterpret_cast<const uint16_t*>(picture.row(y))[x * picture.channels()] / 65535.0));
-    }
-  }
-  return mask;
-}
-
 // Source  the ray tracer of ray_traced_stage.h; limit: the project's aim for these shapes.
 // Limit   mean CIEDE2000 0.5 over every pixel of which at least half is the printed surface.
 TEST_CASE("Shapes: printed as a ray tracer prints them, transparent and opaque ink",
@@ -80,7 +68,8 @@ TEST_CASE("Shapes: printed as a ray tracer prints them, transparent and opaque i
     RayTraceMask(stage, folder / "mask.png");
     const Image<Coverage> inside = ReadMask(folder / "mask.png");
     const std::vector<std::string> blank(stage.printed.size(), PlainPigment(kBlank));
-    RayTraceShape(stage, blank, PlainPigment(kBlank), folder / "blank.png");
+    RayTraceShape(stage, blank, PlainPigment(kBlank), UsualLights(stage), kMattFinish, true,
+                  folder / "blank.png");
     for (const bool opaque : {false, true}) {
       const std::string name = opaque ? "opaque" : "transparent";
       const Eigen::Vector3d paper = opaque ? Eigen::Vector3d::Constant(kWhite) : kBlank;
@@ -90,7 +79,8 @@ TEST_CASE("Shapes: printed as a ray tracer prints them, transparent and opaque i
         WriteLinearPpm(posters[i], paper, ppm);
         pigments.push_back(PicturePigment(ppm));
       }
-      RayTraceShape(stage, pigments, PlainPigment(kBlank), folder / (name + "-truth.png"));
+      RayTraceShape(stage, pigments, PlainPigment(kBlank), UsualLights(stage), kMattFinish, true,
+                    folder / (name + "-truth.png"));
       WriteText(folder / (name + ".toml"),
                 SceneText(stage, opaque ? fmt::format("{{ opacity = 1, white = {} }}", kWhite)
                                         : "\"transparent\""));
