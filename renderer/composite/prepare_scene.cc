@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "composite/bare_surface.h"
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
 #include "surface/artwork_spans.h"
@@ -132,7 +133,9 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
     PreparedSurface surface;
     const std::vector<Face>& faces = solved.surfaces[i].faces;
     for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
-      if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, face).placed) continue;
+      const bool bared = solved.scene.surfaces[i].old_print == OldPrint::kRemove;
+      if (wanted == WantedFaces::kPlaced && !bared && !UseOf(solved.scene, i, face).placed)
+        continue;
       for (const auto& chart : faces[face].charts) {
         PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0};
         if (ready.picture.region.empty()) continue;
@@ -146,6 +149,9 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
   }
   if (!errors.empty()) return errors;
   prepared.base = MakeBasePicture(solved.photo, prepared.frame);
+  if (wanted == WantedFaces::kPlaced) {
+    ReadBareSurfaces(prepared.surfaces, solved.scene, prepared.base);
+  }
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
     for (PreparedChart& chart : prepared.surfaces[i].charts) {
       if (wanted == WantedFaces::kAll || !UseOf(solved.scene, i, chart.face).hides) continue;

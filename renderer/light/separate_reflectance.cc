@@ -162,7 +162,7 @@ double ChromaNoise(const Steps& steps) {
 }
 
 // Steps of log light.
-Plane LightSteps(const Logs& logs, const Steps& steps, double least_chroma) {
+Plane JudgeSteps(const Logs& logs, const Steps& steps, double least_chroma) {
   const auto from = static_cast<float>(least_chroma);
   const auto to = static_cast<float>(least_chroma + kChromaStep);
   const auto pale = static_cast<float>(std::log(kPaleInk));
@@ -204,6 +204,7 @@ Separation SeparateReflectance(ImageView<SceneLinear> light, ImageView<Coverage>
   Separation found;
   found.reflectance = Image<Reflectance>(light.size());
   found.shading = Image<RelativeLight>(light.size());
+  found.steps = Image<LightSteps>(light.size());
   found.material = {1, 1, 1};
   Logs logs = TakeLogs(light, inside);
   if (std::find(logs.in.begin(), logs.in.end(), 1) == logs.in.end()) return found;
@@ -212,8 +213,8 @@ Separation SeparateReflectance(ImageView<SceneLinear> light, ImageView<Coverage>
   const Steps across = TakeSteps(logs, true), down = TakeSteps(logs, false);
   const double noise = std::min(ChromaNoise(across), ChromaNoise(down));
   const double least_chroma = std::max(kLeastChroma, kNoiseReach * noise);
-  const GridEdges steps{LightSteps(logs, across, least_chroma),
-                        LightSteps(logs, down, least_chroma)};
+  const GridEdges steps{JudgeSteps(logs, across, least_chroma),
+                        JudgeSteps(logs, down, least_chroma)};
   GridEdges weight{across.weight, down.weight};
   Plane s = logs.level, anchor, target;
   const auto key = [&](size_t i) {
@@ -264,6 +265,8 @@ Separation SeparateReflectance(ImageView<SceneLinear> light, ImageView<Coverage>
     const auto y = static_cast<int64_t>(i) / logs.width, x = static_cast<int64_t>(i) % logs.width;
     const float shading = std::exp(s[i] + top[2]);
     found.shading.row(0, y)[x] = shading;
+    found.steps.row(0, y)[x] = steps.right[i];
+    found.steps.row(1, y)[x] = steps.down[i];
     for (int c = 0; c < 3; ++c) {
       const auto material = static_cast<float>(found.material[static_cast<size_t>(c)]);
       found.reflectance.row(c, y)[x] = std::max(0.0f, light.row(c, y)[x]) / (shading * material);

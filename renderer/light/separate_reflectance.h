@@ -44,10 +44,16 @@ struct RelativeLight {
   static constexpr int kPlanes = 1;
 };
 
+// Change of log shading to the right-hand and to the lower neighbour.
+struct LightSteps {
+  static constexpr int kPlanes = 2;
+};
+
 struct Separation {
   // R relative to the material that fills most of the picture; 0 outside the mask. May leave [0, 1].
   Image<Reflectance> reflectance;
   Image<RelativeLight> shading;      // E, in units of `light`; 0 outside the mask
+  Image<LightSteps> steps;           // as step 2 judged them
   std::array<double, 3> material{};  // L = E material R: the dominating colour, geometric mean 1
 };
 
