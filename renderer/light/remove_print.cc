@@ -25,6 +25,11 @@ constexpr int kSpeckPx = 9;
 constexpr float kLevelHold = 1, kChromaHold = 0.1f;
 constexpr double kTolerance = 1e-3;
 constexpr int kMostSteps = 60;
+// Half the width of what counts as print's edge, over which the light is not read.
+constexpr int kEdgePx = 2;
+// Slopes are the mean over so many px to each side; a steeper change of log light a px is an edge of its own.
+constexpr int kSlopeReach = 5;
+constexpr float kSteepSlope = 0.05f;
 constexpr float kDarkest = 1e-3f;
 // Pixels at the surface's border take the change of those within so many px.
 constexpr int kBorderReach = kBorderPx + 2;
@@ -57,7 +62,7 @@ class Remover {
 
   // 255 on print.
   cv::Mat FindPrint();
-  // log of the bare light's bands; print: 255 where it is to be found.
+  // log of the bare light's bands.
   std::array<Plane, 3> FindBare(const cv::Mat& print);
   const std::vector<uint8_t>& in() const { return in_; }
 
@@ -80,6 +85,7 @@ class Remover {
   }
   Plane Smoothed(const Plane& plane) const;
   void FitTint();
+  Plane BareSteps(int axis, const cv::Mat& edge) const;
 
   ImageView<SceneLinear> light_;
   const Separation& found_;
@@ -176,17 +182,51 @@ cv::Mat Remover::FindPrint() {
   return print;
 }
 
+cv::Mat Widened(const cv::Mat& mask, int by) {
+  cv::Mat wide;
+  cv::dilate(mask, wide,
+             cv::getStructuringElement(cv::MORPH_ELLIPSE, cv::Size(2 * by + 1, 2 * by + 1)));
+  return wide;
+}
+
+// Steps of log light, those at print's edges as the slopes nearby go on.
+Plane Remover::BareSteps(int axis, const cv::Mat& edge) const {
+  const int rows = static_cast<int>(height_), columns = static_cast<int>(width_);
+  cv::Mat known(rows, columns, CV_32F), known_step(rows, columns, CV_32F), shares, sums;
+  ForAll([&](size_t i, int64_t x, int64_t y) {
+    const float step = found_.steps.row(axis, y)[x];
+    // A slope, not the edge of a shadow.
+    const float off = step / kSteepSlope;
+    const float weight = in_[i] && !edge.data[i] ? 1 / (1 + off * off) : 0;
+    known.ptr<float>()[i] = weight;
+    known_step.ptr<float>()[i] = weight * step;
+  });
+  const cv::Size window(2 * kSlopeReach + 1, 2 * kSlopeReach + 1);
+  cv::boxFilter(known, shares, CV_32F, window, cv::Point(-1, -1), true, cv::BORDER_CONSTANT);
+  cv::boxFilter(known_step, sums, CV_32F, window, cv::Point(-1, -1), true, cv::BORDER_CONSTANT);
+  Plane steps(in_.size());
+  ForAll([&](size_t i, int64_t x, int64_t y) {
+    if (!in_[i]) return;
+    steps[i] = edge.data[i] ? sums.ptr<float>()[i] / (shares.ptr<float>()[i] + 0.02f)
+                            : found_.steps.row(axis, y)[x];
+  });
+  return steps;
+}
+
 std::array<Plane, 3> Remover::FindBare(const cv::Mat& print) {
-  GridEdges weight{Plane(in_.size()), Plane(in_.size())}, steps = weight;
+  const cv::Mat unknown = Widened(print, kPrintMargin);
+  cv::Mat inside;
+  cv::erode(print, inside, cv::Mat::ones(2 * kEdgePx + 1, 2 * kEdgePx + 1, CV_8U));
+  const cv::Mat edge = Widened(print, kEdgePx) - inside;
+  GridEdges weight{Plane(in_.size()), Plane(in_.size())};
+  const GridEdges steps{BareSteps(0, edge), BareSteps(1, edge)};
   Plane level_hold(in_.size()), chroma_hold(in_.size()), target(in_.size());
   ForAll([&](size_t i, int64_t x, int64_t y) {
     if (!in_[i]) return;
     weight.right[i] = x + 1 < width_ && in_[i + 1] ? 1 : 0;
     weight.down[i] = y + 1 < height_ && in_[i + static_cast<size_t>(width_)] ? 1 : 0;
-    steps.right[i] = found_.steps.row(0, y)[x];
-    steps.down[i] = found_.steps.row(1, y)[x];
-    level_hold[i] = print.data[i] ? 0 : kLevelHold;
-    chroma_hold[i] = print.data[i] ? 0 : kChromaHold;
+    level_hold[i] = unknown.data[i] ? 0 : kLevelHold;
+    chroma_hold[i] = unknown.data[i] ? 0 : kChromaHold;
     target[i] = log_light_[i] + level_[i];
   });
   GridPotential potential(light_.size());
@@ -222,56 +262,41 @@ std::array<Plane, 3> Remover::FindBare(const cv::Mat& print) {
   return bare;
 }
 
-cv::Mat Widened(const cv::Mat& mask, int by) {
-  cv::Mat wide;
-  cv::dilate(mask, wide,
-             cv::getStructuringElement(cv::MORPH_ELLIPSE, cv::Size(2 * by + 1, 2 * by + 1)));
-  return wide;
-}
-
-// Pixels that hold something else too change as much as the surface beside them does.
+// Pixels that hold something else too change as much as the surface's own pixel nearest to them.
 void ChangeBorder(ImageView<SceneLinear> light, ImageView<Coverage> seen,
                   const std::vector<uint8_t>& in, BareSurface& bare) {
   const int rows = static_cast<int>(light.height()), columns = static_cast<int>(light.width());
-  const auto box = [](const cv::Mat& of, int reach) {
-    cv::Mat to;
-    cv::boxFilter(of, to, CV_32F, cv::Size(2 * reach + 1, 2 * reach + 1), cv::Point(-1, -1), true,
-                  cv::BORDER_REPLICATE);
-    return to;
-  };
-  cv::Mat mask(rows, columns, CV_32F), cover(rows, columns, CV_32F), change(rows, columns, CV_32F);
+  cv::Mat outside(rows, columns, CV_8U), cover(rows, columns, CV_32F), spread, distance, nearest;
   for (int y = 0; y < rows; ++y) {
     for (int x = 0; x < columns; ++x) {
-      mask.at<float>(y, x) =
-          in[static_cast<size_t>(y) * static_cast<size_t>(columns) + static_cast<size_t>(x)];
+      outside.at<uint8_t>(y, x) = in[static_cast<size_t>(y * columns + x)] ? 0 : 1;
       cover.at<float>(y, x) = seen.row(y)[x];
     }
   }
   // The lens spreads the border over its neighbours.
-  const cv::Mat spread = box(cover, 1), near = box(mask, kBorderReach);
-  const auto add = [&](const auto& change_of, const auto& apply) {
-    for (int y = 0; y < rows; ++y) {
-      for (int x = 0; x < columns; ++x) {
-        change.at<float>(y, x) = mask.at<float>(y, x) > 0 ? change_of(y, x) : 0;
-      }
+  cv::boxFilter(cover, spread, CV_32F, cv::Size(3, 3), cv::Point(-1, -1), true,
+                cv::BORDER_REPLICATE);
+  cv::distanceTransform(outside, distance, nearest, cv::DIST_L2, 5, cv::DIST_LABEL_PIXEL);
+  std::vector<cv::Point> place(static_cast<size_t>(rows * columns) + 1);
+  for (int y = 0; y < rows; ++y) {
+    for (int x = 0; x < columns; ++x) {
+      if (!outside.at<uint8_t>(y, x)) place[static_cast<size_t>(nearest.at<int>(y, x))] = {x, y};
     }
-    const cv::Mat sums = box(change, kBorderReach);
-    for (int y = 0; y < rows; ++y) {
-      for (int x = 0; x < columns; ++x) {
-        if (mask.at<float>(y, x) > 0 || cover.at<float>(y, x) <= 0) continue;
-        if (near.at<float>(y, x) <= 1e-4f) continue;
-        apply(y, x, sums.at<float>(y, x) / near.at<float>(y, x), spread.at<float>(y, x));
-      }
-    }
-  };
-  for (int c = 0; c < 3; ++c) {
-    add([&](int y, int x) { return bare.light.row(c, y)[x] - light.row(c, y)[x]; },
-        [&](int y, int x, float by, float share) {
-          bare.light.row(c, y)[x] = std::max(0.0f, light.row(c, y)[x] + share * by);
-        });
   }
-  add([&](int y, int x) { return bare.changed.row(0, y)[x]; },
-      [&](int y, int x, float by, float share) { bare.changed.row(0, y)[x] = share * by; });
+  for (int y = 0; y < rows; ++y) {
+    for (int x = 0; x < columns; ++x) {
+      if (!outside.at<uint8_t>(y, x) || cover.at<float>(y, x) <= 0) continue;
+      if (distance.at<float>(y, x) > kBorderReach) continue;
+      const cv::Point from = place[static_cast<size_t>(nearest.at<int>(y, x))];
+      if (bare.changed.row(0, from.y)[from.x] <= 0) continue;
+      const float share = spread.at<float>(y, x);
+      bare.changed.row(0, y)[x] = share * bare.changed.row(0, from.y)[from.x];
+      for (int c = 0; c < 3; ++c) {
+        const float by = bare.light.row(c, from.y)[from.x] - light.row(c, from.y)[from.x];
+        bare.light.row(c, y)[x] = std::max(0.0f, light.row(c, y)[x] + share * by);
+      }
+    }
+  }
 }
 
 }  // namespace
@@ -305,7 +330,7 @@ BareSurface RemovePrint(ImageView<SceneLinear> light, ImageView<Coverage> seen,
   Remover remover(light, found);
   const cv::Mat print = remover.FindPrint();
   if (cv::countNonZero(print) == 0) return bare;
-  const std::array<Plane, 3> logs = remover.FindBare(Widened(print, kPrintMargin));
+  const std::array<Plane, 3> logs = remover.FindBare(print);
   cv::Mat share;
   cv::boxFilter(Widened(print, kPrintMargin - 1), share, CV_32F, cv::Size(5, 5));
   share /= 255;

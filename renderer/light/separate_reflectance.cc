@@ -17,6 +17,8 @@ constexpr int64_t kBandRows = 64;
 // Darker than this share of the picture's bright parts a pixel's chroma is noise.
 constexpr float kDarkest = 2e-3f;
 constexpr float kWhole = 0.999f;
+// Half the width of a blurred edge of solid ink, beyond the reach.
+constexpr int kInkFlank = 2;
 // A print's slope of light is the mean over so many px to each side.
 constexpr int kSlopeReach = 5;
 // Deviations of log light below this count by their square, larger ones by their size.
@@ -162,16 +164,22 @@ double ChromaNoise(const Steps& steps) {
 }
 
 // Steps of log light.
-Plane JudgeSteps(const Logs& logs, const Steps& steps, double least_chroma) {
+Plane JudgeSteps(const Logs& logs, const Steps& steps, bool right, double least_chroma) {
   const auto from = static_cast<float>(least_chroma);
   const auto to = static_cast<float>(least_chroma + kChromaStep);
   const auto pale = static_cast<float>(std::log(kPaleInk));
   const auto dark = static_cast<float>(std::log(kDarkInk));
   Plane print(logs.count()), known(logs.count()), known_step(logs.count());
+  logs.ForPixels([&](size_t i) { print[i] = Smoothstep(pale, dark, steps.wide_level[i]); });
+  // A lens spreads the step of solid ink further than the reach: its flanks go with it.
+  cv::Mat ink;
+  const int flank = 2 * kInkFlank + 1;
+  cv::dilate(AsMat(logs, print), ink,
+             cv::Mat::ones(right ? cv::Size(flank, 1) : cv::Size(1, flank), CV_8U));
   logs.ForPixels([&](size_t i) {
-    const float wide = steps.wide_level[i];
-    const float chroma = steps.chroma[i] - static_cast<float>(kChromaPerLevel) * wide;
-    print[i] = std::max(Smoothstep(from, to, chroma), Smoothstep(pale, dark, wide));
+    const float chroma =
+        steps.chroma[i] - static_cast<float>(kChromaPerLevel) * steps.wide_level[i];
+    print[i] = std::max(Smoothstep(from, to, chroma), ink.ptr<float>()[i]);
     known[i] = steps.weight[i] * (1 - print[i]);
     known_step[i] = known[i] * steps.level[i];
   });
@@ -213,8 +221,8 @@ Separation SeparateReflectance(ImageView<SceneLinear> light, ImageView<Coverage>
   const Steps across = TakeSteps(logs, true), down = TakeSteps(logs, false);
   const double noise = std::min(ChromaNoise(across), ChromaNoise(down));
   const double least_chroma = std::max(kLeastChroma, kNoiseReach * noise);
-  const GridEdges steps{JudgeSteps(logs, across, least_chroma),
-                        JudgeSteps(logs, down, least_chroma)};
+  const GridEdges steps{JudgeSteps(logs, across, true, least_chroma),
+                        JudgeSteps(logs, down, false, least_chroma)};
   GridEdges weight{across.weight, down.weight};
   Plane s = logs.level, anchor, target;
   const auto key = [&](size_t i) {
