@@ -74,8 +74,7 @@ void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene
   for (size_t i = 0; i < surfaces.size(); ++i) {
     Surface& surface = scene.surfaces[i];
     Substrate& substrate = surface.substrate.value;
-    const bool removes = surface.old_print == OldPrint::kRemove;
-    if ((!substrate.from_photo && !removes) || surfaces[i].charts.empty()) continue;
+    if (!ReadsSurface(surface) || surfaces[i].charts.empty()) continue;
     const WholeSurface whole = Join(surfaces[i]);
     const ImageView<SceneLinear> light = Part(base.light, whole.region);
     const Image<Coverage> inner = InnerPixels(whole.seen.view());
@@ -84,7 +83,9 @@ void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene
       substrate.reflectance = AnchorMaterial(found, white);
       substrate.known = true;
     }
-    if (removes) Write(RemovePrint(light, whole.seen.view(), found), whole.region, base);
+    if (surface.old_print == OldPrint::kRemove) {
+      Write(RemovePrint(light, whole.seen.view(), found), whole.region, base);
+    }
   }
 }
 

@@ -9,6 +9,11 @@
 
 namespace wheatpaste {
 
+// Whether ReadBareSurfaces has anything to do there: then all of the surface is prepared, printed or not.
+inline bool ReadsSurface(const Surface& surface) {
+  return surface.substrate.value.from_photo || surface.old_print == OldPrint::kRemove;
+}
+
 // Writes the reflectance that was read into scene.surfaces[].substrate, the bare surface into `base`.
 // surfaces  one for each of the scene's; without charts where the picture shows nothing of it.
 void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene,

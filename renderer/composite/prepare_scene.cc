@@ -133,9 +133,10 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
     PreparedSurface surface;
     const std::vector<Face>& faces = solved.surfaces[i].faces;
     for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
-      const bool bared = solved.scene.surfaces[i].old_print == OldPrint::kRemove;
-      if (wanted == WantedFaces::kPlaced && !bared && !UseOf(solved.scene, i, face).placed)
+      if (wanted == WantedFaces::kPlaced && !ReadsSurface(solved.scene.surfaces[i]) &&
+          !UseOf(solved.scene, i, face).placed) {
         continue;
+      }
       for (const auto& chart : faces[face].charts) {
         PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0};
         if (ready.picture.region.empty()) continue;
