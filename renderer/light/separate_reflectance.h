@@ -6,7 +6,8 @@
 //            kEdgeReach px behind, by more than light does that changes so much in level, or where the level changes
 //            as only ink does:
 //                p = max(S(|d chi| - kChromaPerLevel |d m|; t, t + kChromaStep), S(|d m|; log kPaleInk, log kDarkInk))
-//            with S the smoothstep and t = max(kLeastChroma, kNoiseReach sd of d chi's noise).
+//            (the second for the two pixels along the line to either side too, which a lens blurs into the step), with S
+//            the smoothstep and t = max(kLeastChroma, kNoiseReach sd of d chi's noise).
 //         2. Steps of log E: (1 - p) dm + p times the mean of dm nearby where p is 0 (a slope goes on under a print).
 //         3. s = log E is the field whose steps come nearest to those in the sense of least absolute deviations
 //            (GridPotential, reweighted), with a free border: nothing outside the mask is looked at.
