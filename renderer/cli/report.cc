@@ -39,6 +39,13 @@ Json PoseOf(const FittedSurface& fitted) {
   return pose;
 }
 
+// Null where it is to be read from the photo, which only a render does.
+Json ReflectanceOf(const Substrate& substrate) {
+  if (!substrate.known) return {};
+  const Reflectance& r = substrate.reflectance;
+  return Json::array({r.r, r.g, r.b});
+}
+
 Json SurfaceOf(const Surface& surface, const FittedSurface& fitted, const Camera& camera) {
   Json corners = Json::array(), faces = Json::array(), lengths = Json::object();
   for (const PhotoPx& corner : fitted.corners) corners.push_back(PointOf(corner.x, corner.y));
@@ -65,6 +72,8 @@ Json SurfaceOf(const Surface& surface, const FittedSurface& fitted, const Camera
           {"faces", faces},
           {"substrate", surface.substrate.value.name},
           {"substrate_stated", surface.substrate.value.stated},
+          {"substrate_reflectance", ReflectanceOf(surface.substrate.value)},
+          {"old_print", surface.old_print == OldPrint::kRemove ? "remove" : "keep"},
           {"warnings", fitted.warnings}};
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 
+#include "composite/bare_surface.h"
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
 #include "light/restore_highlights.h"
@@ -161,12 +162,12 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
   for (size_t i = 0; i < solved.surfaces.size(); ++i) {
     const auto here = read(solved.scene.surfaces[i].occlusion);
     PreparedSurface surface;
-    const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
-    surface.substrate_luminance = double{Luminance(
-        static_cast<float>(blank.r), static_cast<float>(blank.g), static_cast<float>(blank.b))};
     const std::vector<Face>& faces = solved.surfaces[i].faces;
     for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
-      if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, face).placed) continue;
+      if (wanted == WantedFaces::kPlaced && !ReadsSurface(solved.scene.surfaces[i]) &&
+          !UseOf(solved.scene, i, face).placed) {
+        continue;
+      }
       for (const auto& chart : faces[face].charts) {
         PreparedChart ready;
         ready.face = face;
@@ -193,7 +194,11 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
       }
       surface.focus = FocusOf(prepared.base, surface);
     }
+    ReadBareSurfaces(prepared.surfaces, solved.scene, prepared.base);
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
+      const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
+      prepared.surfaces[i].substrate_luminance = double{Luminance(
+          static_cast<float>(blank.r), static_cast<float>(blank.g), static_cast<float>(blank.b))};
       for (PreparedChart& chart : prepared.surfaces[i].charts) {
         ReadLight(solved.scene.surfaces[i].substrate.value,
                   UseOf(solved.scene, i, chart.face).hides, prepared.frame, prepared.base, chart);

@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "light/white_anchor.h"
+
 namespace wheatpaste {
 namespace {
 
@@ -148,6 +150,19 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
     const bool hides =
         std::any_of(scene.placements.begin(), scene.placements.end(),
                     [&](const Placement& p) { return p.surface == i && p.ink.value.opacity > 0; });
+    const Substrate& substrate = surface.substrate.value;
+    if (substrate.from_photo && substrate.known) {
+      notes.push_back(fmt::format(
+          "{}: reflectance read from the photo: {:.2f} {:.2f} {:.2f}, taking the brightest white "
+          "in it as {:g}; give the substrate where you know it",
+          surface.name.value, substrate.reflectance.r, substrate.reflectance.g,
+          substrate.reflectance.b, kWhiteReflectance));
+    }
+    if (surface.old_print == OldPrint::kRemove) {
+      notes.push_back(fmt::format(
+          "{}: its old print is removed; the material that fills most of it counts as bare",
+          surface.name.value));
+    }
     if (hides && !surface.substrate.value.stated) {
       notes.push_back(fmt::format("{}: no substrate given, {} assumed under opaque ink",
                                   surface.name.value, surface.substrate.value.name));

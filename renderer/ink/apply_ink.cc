@@ -29,15 +29,13 @@ void ApplyInkPlainly(const Ink& ink, const InkRow& row) {
       const double s = row.gloss[k] != nullptr ? double{row.gloss[k][i]} : 0, d = l - s;
       const double filtered = d * (bare + c * art);
       const double hidden =
-          ink.opacity > 0
-              ? d * bare + ink.white * c * art * double{row.irradiance[k][i]} * texture
-              : 0;
-      double lit = (1 - ink.opacity) * filtered + ink.opacity * hidden +
-                   s * (bare + alpha * ink.gloss);
+          ink.opacity > 0 ? d * bare + ink.white * c * art * double{row.irradiance[k][i]} * texture
+                          : 0;
+      double lit =
+          (1 - ink.opacity) * filtered + ink.opacity * hidden + s * (bare + alpha * ink.gloss);
       if (const float* table = row.noise_variance[k]) {
         const double through = row.texture != nullptr ? ink.texture / row.substrate : 0;
-        const double along =
-            bare + c * art * (1 - ink.opacity + ink.opacity * ink.white * through);
+        const double along = bare + c * art * (1 - ink.opacity + ink.opacity * ink.white * through);
         lit += MissingNoise(NoiseVariance(table, lit), NoiseVariance(table, l), along) *
                double{row.noise[k][i]};
       }

@@ -42,8 +42,8 @@ HWY_INLINE void InkVector(const Ink& ink, const InkRow& row, int64_t i, const Lo
   if (row.texture != nullptr && ink.opacity > 0) {
     const V one = hn::Set(d, 1.0f), texture = hn::Set(d, static_cast<float>(ink.texture));
     hide = hn::Mul(hide, hn::MulAdd(texture, hn::Sub(load(row.texture + i), one), one));
-    through = hn::Add(through,
-                      hn::Set(d, static_cast<float>(covers * ink.texture / row.substrate)));
+    through =
+        hn::Add(through, hn::Set(d, static_cast<float>(covers * ink.texture / row.substrate)));
   }
   for (int k = 0; k < 3; ++k) {
     const V l = load(row.light[k] + i);

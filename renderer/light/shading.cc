@@ -60,18 +60,7 @@ double Smoothstep(double from, double to, double x) {
 
 // Smoothed light to irradiance, in place.
 void DivideBySubstrate(const Reflectance& substrate, Image<SceneLinear>& image) {
-  const std::array<double, 3> rs{substrate.r, substrate.g, substrate.b};
-  const double most = *std::max_element(rs.begin(), rs.end());
-  const double sum2 = rs[0] * rs[0] + rs[1] * rs[1] + rs[2] * rs[2];
-  // E_c = own_c L_c + sum over k of shared_ck L_k.
-  std::array<std::array<float, 3>, 3> weights{};
-  for (size_t c = 0; c < 3; ++c) {
-    const double trust = Smoothstep(kWeakBand, kStrongBand, rs[c] / most);
-    for (size_t k = 0; k < 3; ++k) {
-      const double shared = (1 - trust) * rs[k] / sum2;
-      weights[c][k] = static_cast<float>(c == k ? trust / rs[c] + shared : shared);
-    }
-  }
+  const BandWeights weights = IrradianceWeights(substrate);
   ParallelRows(image.height(), kBandRows, [&](int64_t y0, int64_t y1) {
     for (int64_t y = y0; y < y1; ++y) {
       float* const r = image.row(0, y);
@@ -91,6 +80,21 @@ void DivideBySubstrate(const Reflectance& substrate, Image<SceneLinear>& image) 
 }
 
 }  // namespace
+
+BandWeights IrradianceWeights(const Reflectance& substrate) {
+  const std::array<double, 3> rs{substrate.r, substrate.g, substrate.b};
+  const double most = *std::max_element(rs.begin(), rs.end());
+  const double sum2 = rs[0] * rs[0] + rs[1] * rs[1] + rs[2] * rs[2];
+  BandWeights weights{};
+  for (size_t c = 0; c < 3; ++c) {
+    const double trust = Smoothstep(kWeakBand, kStrongBand, rs[c] / most);
+    for (size_t k = 0; k < 3; ++k) {
+      const double shared = (1 - trust) * rs[k] / sum2;
+      weights[c][k] = static_cast<float>(c == k ? trust / rs[c] + shared : shared);
+    }
+  }
+  return weights;
+}
 
 Shading SeparateShading(ImageView<SceneLinear> light, ImageView<Coverage> seen,
                         const Reflectance& substrate, int radius) {

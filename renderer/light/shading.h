@@ -21,6 +21,8 @@
 // Threads runs in parallel; the same bits for any thread count.
 #pragma once
 
+#include <array>
+
 #include "colour/colour.h"
 #include "image/image.h"
 
@@ -33,6 +35,11 @@ inline constexpr double kWeakBand = 0.15;
 inline constexpr double kStrongBand = 0.45;
 
 inline constexpr float kMostTexture = 4;
+
+// E_c = sum over k of weights[c][k] L_k.
+using BandWeights = std::array<std::array<float, 3>, 3>;
+// substrate  every band above 0.
+BandWeights IrradianceWeights(const Reflectance& substrate);
 
 struct Shading {
   Image<SceneLinear> irradiance;  // E of the region's pixels, up to the photo's exposure

@@ -5,6 +5,7 @@
 #include "scene/nearest_name.h"
 #include "scene/read_occlusion.h"
 #include "scene/read_shapes.h"
+#include "scene/read_substrate.h"
 
 namespace wheatpaste {
 namespace {
@@ -47,34 +48,6 @@ void ReadName(TableReader& table, const std::vector<SurfaceDraft>& earlier, Surf
                  fmt::format("expected a name of its own; the surface in line {} has this one",
                              draft.surface.name.place.line));
     return;
-  }
-}
-
-void ReadSubstrate(TableReader& table, const Presets& presets, Surface& surface) {
-  const TomlNode* node = table.Find("substrate");
-  Placed<Substrate>& substrate = surface.substrate;
-  substrate.key = table.KeyOf("substrate");
-  substrate.value = *presets.FindSubstrate(kDefaultSubstrate);
-  substrate.place = table.mistakes().PlaceOf(node ? *node : table.table());
-  if (!node) return;
-  substrate.value.stated = true;
-  if (node->kind == TomlKind::kTable) {
-    substrate.value = {.name = "inline", .stated = true};
-    TableReader inside(*node, substrate.key, table.mistakes());
-    ReadSubstrateNumbers(inside, substrate.value);
-    inside.RefuseUnknown();
-  } else if (node->kind != TomlKind::kString) {
-    table.Refuse("substrate", *node,
-                 "expected a preset's name or { reflectance = [r, g, b], gloss = 0.0 }");
-  } else if (const Substrate* preset = presets.FindSubstrate(node->text)) {
-    substrate.value = *preset;
-    substrate.value.stated = true;
-  } else {
-    const std::string nearest = NearestName(node->text, presets.SubstrateNames());
-    table.Refuse("substrate", *node,
-                 fmt::format("unknown preset; {}there are {}",
-                             nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
-                             QuotedList(presets.SubstrateNames(), kMaxListed)));
   }
 }
 

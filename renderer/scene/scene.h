@@ -17,7 +17,9 @@ struct Substrate {
   std::string name;  // of the preset, or "inline"
   Reflectance reflectance{0.80, 0.80, 0.78};
   std::optional<double> gloss = std::nullopt;  // 0 matt to 1 mirror; none: the photo tells
-  bool stated = false;  // false: the scene left it out and the default stands in
+  bool stated = false;      // false: the scene left it out and the default stands in
+  bool from_photo = false;  // to be read from the photo (light/white_anchor.h)
+  bool known = true;        // false: not read from it yet; `reflectance` means nothing
 };
 
 // How artwork lies on a substrate.
@@ -126,6 +128,9 @@ enum class Sharpness {
   kArtwork  // as sharp as the picture allows
 };
 
+// The print that the photo shows on a surface.
+enum class OldPrint { kKeep, kRemove };
+
 struct Surface {
   Placed<std::string> name;
   Shape shape = Shape::kPlane;
@@ -143,6 +148,7 @@ struct Surface {
   PatchMarks patch;
   MeshMarks mesh;
   Placed<Substrate> substrate;
+  OldPrint old_print = OldPrint::kKeep;
   Sharpness sharpness = Sharpness::kPhoto;
   Occlusion occlusion;
 };

@@ -107,6 +107,8 @@ TEST_CASE("Scene: what is left out has the contract's defaults", "[scene][publis
   CHECK(surface.substrate.place.line == 3);
   CHECK_FALSE(surface.occlusion.matte);
   CHECK(surface.sharpness == Sharpness::kPhoto);
+  CHECK(surface.old_print == OldPrint::kKeep);
+  CHECK(surface.substrate.value.known);
   const Placement& placement = read->placements[0];
   CHECK(placement.fit == Fit::kContain);
   CHECK_FALSE(placement.width_mm);
@@ -179,6 +181,19 @@ ink = { white = 0.7 }
   CHECK(second.artwork_path.empty());
   CHECK(second.ink.value.opacity == 1.0);
   CHECK(second.ink.value.white == 0.7);
+}
+
+TEST_CASE("Scene: a substrate that the photo is to tell, and a print to remove",
+          "[scene][published]") {
+  const Result<Scene> read =
+      Parse(kPhoto + kPoster + "substrate = \"photo\"\nold_print = \"remove\"\n");
+  REQUIRE(read.ok());
+  const Surface& surface = read->surfaces[0];
+  CHECK(surface.old_print == OldPrint::kRemove);
+  CHECK(surface.substrate.value.name == "photo");
+  CHECK(surface.substrate.value.stated);
+  CHECK(surface.substrate.value.from_photo);
+  CHECK_FALSE(surface.substrate.value.known);
 }
 
 TEST_CASE("Scene: named files are found from the scene's own folder", "[scene][invariant]") {

@@ -160,7 +160,8 @@ TEST_CASE("Mistakes in a substrate", "[scene][bad-input]") {
       "there are \"coated paper\", \"uncoated paper\", \"magazine paper\", \"white-lined board\", "
       "\"brown "
       "kraft board\", \"natural cotton\", \"bleached cotton\", \"black cotton\", \"plaster wall\", "
-      "\"concrete wall\", \"brick wall\" and \"white painted wall\"";
+      "\"concrete wall\", \"brick wall\" and \"white painted wall\", or \"photo\" to read it from "
+      "the photo";
   CheckAll({
       {kPhoto + kPoster + "substrate = \"Coated papr\"\n",
        "8:13: error: surface.substrate = \"Coated papr\": unknown preset; did you mean \"coated "
@@ -169,9 +170,15 @@ TEST_CASE("Mistakes in a substrate", "[scene][bad-input]") {
       {kPhoto + kPoster + "substrate = \"velvet\"\n",
        "8:13: error: surface.substrate = \"velvet\": unknown preset; " + names},
       {kPhoto + kPoster + "substrate = 0.8\n",
-       "8:13: error: surface.substrate = 0.8: expected a preset's name or { reflectance = [r, g, "
-       "b], gloss "
-       "= 0.0 }"},
+       "8:13: error: surface.substrate = 0.8: expected a preset's name, \"photo\" or { "
+       "reflectance = [r, g, b], gloss = 0.0 }"},
+      {kPhoto + kPoster + "substrate = \"Photo\"\nold_print = \"Remove\"\n",
+       "8:13: error: surface.substrate = \"Photo\": unknown preset; " + names +
+           "\n9:13: error: surface.old_print = \"Remove\": expected \"keep\" or \"remove\""},
+      {kPhoto + kPoster + "old_print = true\n",
+       "8:13: error: surface.old_print = true: expected \"keep\" or \"remove\""},
+      {kPhoto + kPoster + "old_prints = \"keep\"\n",
+       "8:1: error: surface.old_prints: unknown key; did you mean old_print?"},
       {kPhoto + kPoster + "substrate = { gloss = 2 }\n",
        "8:13: error: surface.substrate.reflectance: missing; expected [r, g, b], linear, each "
        "above 0 and "
@@ -235,7 +242,7 @@ TEST_CASE("Mistakes in a placement", "[scene][bad-input]") {
       {start + "colour = 1\n",
        "11:1: error: placement.colour: unknown key; known here: surface, artwork, width, height, "
        "at, fit, "
-       "rotate, ink"},
+       "rotate, ink, texture, gloss"},
   });
 }
 
