@@ -60,18 +60,29 @@ ImageView<Colour> Part(ImageView<Colour> whole, const RectPx& region) {
           whole.plane_stride()};
 }
 
-std::optional<Focus> FocusOf(const BasePicture& base, const PreparedSurface& surface) {
-  RectPx bounds = surface.charts.front().picture.region;
-  for (const PreparedChart& chart : surface.charts) bounds = Hull(bounds, chart.picture.region);
+std::vector<const ChartPicture*> PlacedCharts(const Scene& scene, size_t index,
+                                              const PreparedSurface& surface) {
+  std::vector<const ChartPicture*> placed;
+  for (const PreparedChart& chart : surface.charts) {
+    if (UseOf(scene, index, chart.face).placed) placed.push_back(&chart.picture);
+  }
+  return placed;
+}
+
+// pictures  of the surface's charts that something lies on, at least one.
+std::optional<Focus> FocusOf(const BasePicture& base,
+                             const std::vector<const ChartPicture*>& pictures) {
+  RectPx bounds = pictures.front()->region;
+  for (const ChartPicture* picture : pictures) bounds = Hull(bounds, picture->region);
   const auto side = std::sqrt(static_cast<double>(bounds.width() * bounds.height()));
   const int64_t margin =
       std::max(kLeastFocusMargin, static_cast<int64_t>(std::lround(kFocusMarginShare * side)));
   const RectPx wide = Intersect(Grow(bounds, margin), WholeOf(base.size));
   Image<Coverage> seen(SizePx{wide.width(), wide.height()});
-  for (const PreparedChart& chart : surface.charts) {
-    const RectPx& r = chart.picture.region;
+  for (const ChartPicture* picture : pictures) {
+    const RectPx& r = picture->region;
     for (int64_t y = r.y0; y < r.y1; ++y) {
-      const float* from = chart.picture.seen.row(0, y - r.y0);
+      const float* from = picture->seen.row(0, y - r.y0);
       float* to = seen.row(0, y - wide.y0) + (r.x0 - wide.x0);
       for (int64_t x = 0; x < r.width(); ++x) to[x] += from[x];
     }
@@ -134,7 +145,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
     for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
       if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, face).placed) continue;
       for (const auto& chart : faces[face].charts) {
-        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0};
+        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0, chart};
         if (ready.picture.region.empty()) continue;
         ready.px_per_mm = LargestPxPerMm(ready.picture, SizeOf(faces[face].area));
         everywhere->Hide(prepared.frame, ready.picture);
@@ -148,21 +159,21 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
   prepared.base = MakeBasePicture(solved.photo, prepared.frame);
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
     for (PreparedChart& chart : prepared.surfaces[i].charts) {
-      if (wanted == WantedFaces::kAll || !UseOf(solved.scene, i, chart.face).hides) continue;
+      if (wanted == WantedFaces::kAll) continue;
+      if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, chart.face).hides) continue;
       const RectPx& region = chart.picture.region;
       chart.shading = SeparateShading(
           Part(prepared.base.light.view(), region), chart.picture.seen.view(),
           solved.scene.surfaces[i].substrate.value.reflectance, ShadingRadius(region));
     }
   }
-  if (wanted == WantedFaces::kPlaced) {
+  if (wanted != WantedFaces::kAll) {
     prepared.grain = GrainOf(prepared.base, prepared.frame.scale());
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       PreparedSurface& surface = prepared.surfaces[i];
-      if (solved.scene.surfaces[i].sharpness == Sharpness::kArtwork || surface.charts.empty()) {
-        continue;
-      }
-      surface.focus = FocusOf(prepared.base, surface);
+      if (solved.scene.surfaces[i].sharpness == Sharpness::kArtwork) continue;
+      const auto placed = PlacedCharts(solved.scene, i, surface);
+      if (!placed.empty()) surface.focus = FocusOf(prepared.base, placed);
     }
   }
   // What was decoded is in the base picture now.

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -31,10 +32,11 @@ Result<SolvedScene> SolveScene(Scene scene);
 
 // One chart of a surface in this picture.
 struct PreparedChart {
-  size_t face = 0;                 // index into FittedSurface::faces
-  ChartPicture picture;            // `seen` less what stands in front
-  std::optional<Shading> shading;  // where some placement hides the substrate
-  double px_per_mm = 0;            // output px per surface mm where the face is seen largest
+  size_t face = 0;                     // index into FittedSurface::faces
+  ChartPicture picture;                // `seen` less what stands in front
+  std::optional<Shading> shading;      // where some placement hides the substrate
+  double px_per_mm = 0;                // output px per surface mm where the face is seen largest
+  std::shared_ptr<const Chart> chart;  // that the picture is of
 };
 
 struct PreparedSurface {
@@ -57,8 +59,9 @@ struct PreparedScene {
   std::vector<PreparedSurface> surfaces;
 };
 
-// Which faces are prepared: those that placements lie on, or all of them (for guides).
-enum class WantedFaces { kPlaced, kAll };
+// Which faces are prepared: those that placements lie on, all of them without light (for guides), or all of
+// them with their light, whatever is printed (for passes; the picture stays the same).
+enum class WantedFaces { kPlaced, kAll, kAllLit };
 
 // size    of the picture; none: the photo's own.
 // errors  a matte cannot be used.
