@@ -126,6 +126,10 @@ Range ReachOf(const Crease& crease, double y) {
   return reach;
 }
 
+// The same up and down.
+double HeightOf(const Crease& crease) { return crease.reach; }
+double HeightOf(const Bubble& bubble) { return bubble.radius; }
+
 Range ReachOf(const Bubble& bubble, double y) {
   const double dy = y - bubble.y, left = bubble.radius * bubble.radius - dy * dy;
   if (left <= 0) return {0, 0};
@@ -157,6 +161,17 @@ Slope SlopeOf(const Bubble& bubble, double x, double y) {
   return {factor * dx, factor * dy};
 }
 
+// Those that reach the rows from `top` to `bottom`, in the same order.
+template <typename Bump>
+std::vector<Bump> Within(const std::vector<Bump>& bumps, double top, double bottom) {
+  std::vector<Bump> within;
+  for (const Bump& bump : bumps) {
+    const double height = HeightOf(bump);
+    if (bump.y + height >= top && bump.y - height <= bottom) within.push_back(bump);
+  }
+  return within;
+}
+
 }  // namespace
 
 Image<LinearPremul> WrinkleSlopes(const SurfaceMm& sheet, uint64_t seed) {
@@ -171,6 +186,10 @@ Image<LinearPremul> WrinkleSlopes(const SurfaceMm& sheet, uint64_t seed) {
   const Relief relief = MakeRelief(sheet, seed, step);
   Image<LinearPremul> slopes(size);
   ParallelRows(size.height, kBandRows, [&](int64_t from, int64_t to) {
+    const double top = static_cast<double>(from) * step_y,
+                 bottom = static_cast<double>(to) * step_y;
+    const auto creases = Within(relief.creases, top, bottom);
+    const auto bubbles = Within(relief.bubbles, top, bottom);
     for (int64_t row = from; row < to; ++row) {
       float *sx = slopes.row(0, row), *sy = slopes.row(1, row), *alpha = slopes.row(3, row);
       const double y = (static_cast<double>(row) + 0.5) * step_y;
@@ -187,8 +206,8 @@ Image<LinearPremul> WrinkleSlopes(const SurfaceMm& sheet, uint64_t seed) {
           sy[i] += static_cast<float>(slope.y);
         }
       };
-      for (const Crease& crease : relief.creases) add(crease);
-      for (const Bubble& bubble : relief.bubbles) add(bubble);
+      for (const Crease& crease : creases) add(crease);
+      for (const Bubble& bubble : bubbles) add(bubble);
       for (const Wave& wave : relief.waves) {
         // Turned on by the same angle from px to px.
         const std::complex<double> turn = std::polar(1.0, wave.x * step_x);
