@@ -27,6 +27,7 @@ struct RenderArguments {
   std::optional<std::string> ppi;
   std::optional<std::string> threads;
   std::optional<std::string> report;
+  std::optional<std::string> passes;  // a folder
   bool guides = false;
 };
 

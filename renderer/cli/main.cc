@@ -45,8 +45,13 @@ int Main(int argc, char** argv) {
   render_command.add_option("--ppi", render.ppi, "Pixels per inch (default: 96; print sizes 300)");
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
-  render_command.add_flag("--guides", render.guides,
-                          "Draw the solved geometry over the photo instead of artwork");
+  CLI::Option* passes = render_command.add_option(
+      "--passes", render.passes,
+      "A folder for what the light analysis found, as TIFF files: irradiance, surface mm, ...");
+  render_command
+      .add_flag("--guides", render.guides,
+                "Draw the solved geometry over the photo instead of artwork")
+      ->excludes(passes);
 
   CheckArguments check;
   CLI::App& check_command =

@@ -11,6 +11,7 @@
 #include "cli/arguments.h"
 #include "cli/commands.h"
 #include "cli/output_names.h"
+#include "cli/pass_files.h"
 #include "cli/report.h"
 #include "composite/render_scene.h"
 #include "output/write_picture.h"
@@ -91,19 +92,31 @@ int RunRender(const RenderArguments& arguments) {
   if (!errors.empty()) return Refuse(errors);
   std::vector<NamedOutput> outputs{{"--out", out, "the picture"}};
   if (arguments.report) outputs.push_back({"--report", *arguments.report, "the report"});
+  if (arguments.passes) {
+    for (NamedOutput& pass : NamedPasses(*arguments.passes)) outputs.push_back(std::move(pass));
+  }
   errors = MistakenOutputs(outputs, *scene, *files);
   if (!errors.empty()) return Refuse(errors);
   // Guides show geometry alone: slots may stay open.
   const auto artworks = ReadArtworks(*scene, *files, arguments.guides);
   if (!artworks) return Refuse(artworks.errors());
   const auto rendered = arguments.guides ? RenderGuides(std::move(*scene), wanted->size)
-                                         : RenderScene(std::move(*scene), *artworks, wanted->size);
+                                         : RenderScene(std::move(*scene), *artworks, wanted->size,
+                                                       arguments.passes ? WantedFaces::kAllLit
+                                                                        : WantedFaces::kPlaced);
   if (!rendered) return Refuse(rendered.errors());
   // Opened before the picture is written: where no report can be, there is to be no picture either.
   std::optional<Result<PendingFile>> report_file;
   if (arguments.report) {
     report_file.emplace(PendingFile::Create(*arguments.report));
     if (!report_file->ok()) return Refuse(report_file->errors());
+  }
+  std::optional<Result<PassFiles>> passes;
+  if (arguments.passes) {
+    passes.emplace(PassFiles::Create(*arguments.passes));
+    if (!passes->ok()) return Refuse(passes->errors());
+    if (auto written = (*passes)->Write(*rendered->scene); !written)
+      return Refuse(written.errors());
   }
 
   const BasePicture& base = rendered->scene->base;
@@ -116,6 +129,9 @@ int RunRender(const RenderArguments& arguments) {
   const auto bytes = WritePicture(out, *format, facts,
                                   [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
   if (!bytes) return Refuse(bytes.errors());
+  if (passes) {
+    if (auto whole = (*passes)->Commit(); !whole) return Refuse(whole.errors());
+  }
 
   const auto warnings = WarningsOf(*rendered, *artworks);
   const auto notes = NotesOf(rendered->scene->solved, *artworks);

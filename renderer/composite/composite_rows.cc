@@ -45,6 +45,7 @@ struct Compositor::Scratch {
   std::array<std::vector<float>, 3> noise;
   std::vector<float> widening;  // of the span's footprints
   FootprintBuffer footprints;
+  ContactScratch contact;
 };
 
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
@@ -142,7 +143,20 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
       row.noise_variance[plane] = scene_.grain->variance[at].data();
     }
   }
+  const Contact& contact = part.piece->contact;
+  if (!contact.any()) {
+    ApplyInk(ink, row);
+    return;
+  }
+  ContactRow sheet;
+  LookUpContact(contact, *part.artwork->pyramid, part.artwork->slopes.get(), scratch.footprints,
+                scratch.contact, sheet);
+  KeepLight(row, scratch.contact, sheet);
   ApplyInk(ink, row);
+  ApplyContact(contact, sheet);
+  for (int64_t i = 0; i < count && contact.thick; ++i) {
+    touched[i] |= chart_seen[i] > 0 && ShadowAt(sheet, i) > kLeastShadow ? 1 : 0;
+  }
 }
 
 void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <tuple>
 
+#include "composite/wrinkle.h"
 #include "geometry/box.h"
 #include "image/elliptical_average.h"
 
@@ -63,6 +64,15 @@ PlacedSize PlacedSizeOf(const SolvedScene& solved, const Placement& placement,
 
 namespace {
 
+// Surface axes; a key of the surface may say so one day.
+Eigen::Vector3d LightFromOf(const PreparedScene&, const Placement&) { return kDefaultLightFrom; }
+
+// Slopes of the sheet's wrinkles, its own in every placement.
+std::shared_ptr<const Pyramid> SlopesOf(const PlacedSize& placed, size_t index) {
+  constexpr Edges kGoOn{true, true, true, true};
+  return std::make_shared<const Pyramid>(WrinkleSlopes(placed.size, index + 1), kGoOn);
+}
+
 // One placement and where the picture shows it; nothing is drawn yet.
 struct Layout {
   PreparedArtwork ready;
@@ -88,6 +98,7 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     largest = std::max(largest, chart.px_per_mm);
   }
   const auto& focus = prepared.surfaces[placement.surface].focus;
+  const Eigen::Vector3d light_from = LightFromOf(prepared, placement);
   Layout layout;
   layout.ready.placement = index;
   layout.ready.placed =
@@ -97,13 +108,15 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     if (!face) continue;
     const auto face_from_artwork =
         placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
+    const double widening = (focus ? focus->MostWidening() : 1) +
+                            ShadowReachMm(placement, light_from) * charts[i].px_per_mm;
     ArtworkSpans spans =
         FindArtworkSpans(charts[i].picture, SizeOf(fitted.faces[charts[i].face].area),
-                         face_from_artwork, prepared.frame.size, focus ? focus->MostWidening() : 1);
+                         face_from_artwork, prepared.frame.size, widening);
     if (spans.empty()) continue;
     layout.px_per_mm = std::max(layout.px_per_mm, spans.px_per_mm);
     layout.artwork_from_face.push_back(face_from_artwork.Inverse());
-    layout.ready.pieces.push_back({i, {}, std::nullopt, std::move(spans.rows)});
+    layout.ready.pieces.push_back({i, {}, std::nullopt, std::move(spans.rows), {}});
   }
   return layout;
 }
@@ -139,6 +152,7 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
         pyramid = std::make_shared<const Pyramid>(std::move(*raster), bleeds);
       }
       ready.pyramid = pyramid;
+      if (placement.wrinkle > 0) ready.slopes = SlopesOf(ready.placed, i);
       Eigen::Matrix3d scale = Eigen::Matrix3d::Identity();
       scale(0, 0) = static_cast<double>(size.width);
       scale(1, 1) = static_cast<double>(size.height);
@@ -152,6 +166,9 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
           piece.artwork_from_output =
               piece.artwork_from_surface * picture.output_from_surface->Inverse();
         }
+        piece.contact = ContactOf(placement, LightFromOf(prepared, placement),
+                                  piece.artwork_from_surface, ready.placed.size, size,
+                                  ready.slopes ? ready.slopes->level(0).size : SizePx{});
       }
       ready.raster_px_per_output_px =
           static_cast<double>(size.width) / (ready.placed.size.x * layout.px_per_mm);

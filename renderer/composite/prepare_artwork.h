@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "artwork/artwork.h"
+#include "composite/contact.h"
 #include "composite/prepare_scene.h"
 #include "image/pyramid.h"
 #include "surface/artwork_spans.h"
@@ -28,12 +29,14 @@ struct ArtworkPiece {
   std::optional<Map<ArtworkPx, OutputPx>>
       artwork_from_output;  // where the chart's picture is projective
   std::vector<Span> rows;   // of the chart's region
+  Contact contact;          // where the placement is a sheet
 };
 
 struct PreparedArtwork {
   size_t placement = 0;                    // index into Scene::placements
   PlacedSize placed;                       // on the face, or on the faces laid flat side by side
   std::shared_ptr<const Pyramid> pyramid;  // none where there are no pieces
+  std::shared_ptr<const Pyramid> slopes;   // of its wrinkles (wrinkle.h), where it has any
   std::vector<ArtworkPiece> pieces;        // none: not in the picture
   double raster_px_per_output_px = 0;      // at the place where the artwork is largest
 };

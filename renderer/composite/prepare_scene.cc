@@ -63,18 +63,29 @@ View Part(View whole, const RectPx& region) {
           whole.plane_stride()};
 }
 
-std::optional<Focus> FocusOf(const BasePicture& base, const PreparedSurface& surface) {
-  RectPx bounds = surface.charts.front().picture.region;
-  for (const PreparedChart& chart : surface.charts) bounds = Hull(bounds, chart.picture.region);
+std::vector<const ChartPicture*> PlacedCharts(const Scene& scene, size_t index,
+                                              const PreparedSurface& surface) {
+  std::vector<const ChartPicture*> placed;
+  for (const PreparedChart& chart : surface.charts) {
+    if (UseOf(scene, index, chart.face).placed) placed.push_back(&chart.picture);
+  }
+  return placed;
+}
+
+// pictures  of the surface's charts that something lies on, at least one.
+std::optional<Focus> FocusOf(const BasePicture& base,
+                             const std::vector<const ChartPicture*>& pictures) {
+  RectPx bounds = pictures.front()->region;
+  for (const ChartPicture* picture : pictures) bounds = Hull(bounds, picture->region);
   const auto side = std::sqrt(static_cast<double>(bounds.width() * bounds.height()));
   const int64_t margin =
       std::max(kLeastFocusMargin, static_cast<int64_t>(std::lround(kFocusMarginShare * side)));
   const RectPx wide = Intersect(Grow(bounds, margin), WholeOf(base.size));
   Image<Coverage> seen(SizePx{wide.width(), wide.height()});
-  for (const PreparedChart& chart : surface.charts) {
-    const RectPx& r = chart.picture.region;
+  for (const ChartPicture* picture : pictures) {
+    const RectPx& r = picture->region;
     for (int64_t y = r.y0; y < r.y1; ++y) {
-      const float* from = chart.picture.seen.row(0, y - r.y0);
+      const float* from = picture->seen.row(0, y - r.y0);
       float* to = seen.row(0, y - wide.y0) + (r.x0 - wide.x0);
       for (int64_t x = 0; x < r.width(); ++x) to[x] += from[x];
     }
@@ -105,8 +116,8 @@ std::optional<PreparedGrain> GrainOf(const BasePicture& base, double picture_px_
 // A substrate stated to be no glossier is matt: nothing that it shows is mirrored light.
 constexpr double kMattGloss = 0.05;
 
-// What the face mirrors, and the light that falls on it where `hides`.
-void ReadLight(const Substrate& substrate, bool hides, const Frame& frame, BasePicture& base,
+// What the face mirrors, and the light that falls on it where that is wanted.
+void ReadLight(const Substrate& substrate, bool lit, const Frame& frame, BasePicture& base,
                PreparedChart& chart) {
   const RectPx& region = chart.picture.region;
   const auto seen = chart.picture.seen.view();
@@ -117,7 +128,7 @@ void ReadLight(const Substrate& substrate, bool hides, const Frame& frame, BaseP
     const auto normals = chart.chart->Normals(frame, region);
     chart.gloss = SeparateGloss(light, seen, normals ? &*normals : nullptr, substrate.reflectance);
   }
-  if (!hides) return;
+  if (!lit) return;
   if (chart.gloss) {
     diffuse = Image<SceneLinear>(light.size());
     for (int plane = 0; plane < 3; ++plane) {
@@ -184,15 +195,14 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
   }
   if (!errors.empty()) return errors;
   prepared.base = MakeBasePicture(solved.photo, prepared.frame);
-  if (wanted == WantedFaces::kPlaced) {
+  if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.
     prepared.grain = GrainOf(prepared.base, prepared.frame.scale());
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       PreparedSurface& surface = prepared.surfaces[i];
-      if (solved.scene.surfaces[i].sharpness == Sharpness::kArtwork || surface.charts.empty()) {
-        continue;
-      }
-      surface.focus = FocusOf(prepared.base, surface);
+      if (solved.scene.surfaces[i].sharpness == Sharpness::kArtwork) continue;
+      const auto placed = PlacedCharts(solved.scene, i, surface);
+      if (!placed.empty()) surface.focus = FocusOf(prepared.base, placed);
     }
     ReadBareSurfaces(prepared.surfaces, solved.scene, prepared.base);
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
@@ -200,8 +210,10 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
       prepared.surfaces[i].substrate_luminance = double{Luminance(
           static_cast<float>(blank.r), static_cast<float>(blank.g), static_cast<float>(blank.b))};
       for (PreparedChart& chart : prepared.surfaces[i].charts) {
-        ReadLight(solved.scene.surfaces[i].substrate.value,
-                  UseOf(solved.scene, i, chart.face).hides, prepared.frame, prepared.base, chart);
+        const bool lit =
+            wanted == WantedFaces::kAllLit || UseOf(solved.scene, i, chart.face).hides;
+        ReadLight(solved.scene.surfaces[i].substrate.value, lit, prepared.frame, prepared.base,
+                  chart);
       }
     }
   }

@@ -34,7 +34,7 @@ Result<SolvedScene> SolveScene(Scene scene);
 // One chart of a surface in this picture.
 struct PreparedChart {
   size_t face = 0;  // index into FittedSurface::faces
-  std::shared_ptr<const Chart> chart;
+  std::shared_ptr<const Chart> chart;  // that the picture is of
   ChartPicture picture;            // `seen` less what stands in front
   std::optional<Gloss> gloss;      // where the surface is seen to mirror light
   std::optional<Shading> shading;  // where some placement hides the substrate
@@ -63,8 +63,9 @@ struct PreparedScene {
   std::vector<PreparedSurface> surfaces;
 };
 
-// Which faces are prepared: those that placements lie on, or all of them (for guides).
-enum class WantedFaces { kPlaced, kAll };
+// Which faces are prepared: those that placements lie on, all of them without light (for guides), or all of
+// them with their light, whatever is printed (for passes; the picture stays the same).
+enum class WantedFaces { kPlaced, kAll, kAllLit };
 
 // size    of the picture; none: the photo's own.
 // errors  a matte cannot be used.

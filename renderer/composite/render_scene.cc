@@ -99,10 +99,10 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
 }
 
 Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
-                                  std::optional<SizePx> size) {
+                                  std::optional<SizePx> size, WantedFaces wanted) {
   auto solved = SolveScene(std::move(scene));
   if (!solved) return std::move(solved).errors();
-  auto prepared = PrepareScene(std::move(*solved), size, WantedFaces::kPlaced);
+  auto prepared = PrepareScene(std::move(*solved), size, wanted);
   if (!prepared) return std::move(prepared).errors();
   RenderedScene rendered;
   rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));

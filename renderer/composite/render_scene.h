@@ -31,9 +31,11 @@ struct RenderedScene {
   std::unique_ptr<const Compositor> compositor;
 };
 
-// size  none: the photo's own.
+// size    none: the photo's own.
+// wanted  kPlaced, or kAllLit where passes are to be made of it.
 Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
-                                  std::optional<SizePx> size);
+                                  std::optional<SizePx> size,
+                                  WantedFaces wanted = WantedFaces::kPlaced);
 
 // The photo with the solved geometry drawn over it, without artwork.
 Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size);

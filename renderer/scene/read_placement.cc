@@ -15,6 +15,9 @@ constexpr std::array<std::string_view, 8> kArtworkEndings{"svg",  "pdf", "png", 
                                                           "jpeg", "tif", "tiff", "webp"};
 constexpr NumberRule kTurnRule{-36000, true, 36000, "an angle in degrees, from -36000 to 36000"};
 
+constexpr NumberRule kThicknessRule{0, true, 20, "a thickness in mm, from 0 to 20"};
+constexpr NumberRule kWrinkleRule{0, true, 1, "a number from 0 to 1"};
+
 bool IsSlotName(const std::string& text) {
   return std::all_of(text.begin(), text.end(), [](char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
@@ -205,6 +208,20 @@ void ReadExtent(TableReader& table, const SurfaceDraft* draft, Placement& placem
   }
 }
 
+// The sheet that the print is on. Its wrinkles have sizes in mm too.
+void ReadSheet(TableReader& table, const SurfaceDraft* draft, Placement& placement) {
+  placement.thickness_mm = table.Number("thickness", kThicknessRule).value_or(0.0);
+  placement.wrinkle = table.Number("wrinkle", kWrinkleRule).value_or(0.0);
+  if (!draft || draft->mm_known) return;
+  for (const char* key : {"thickness", "wrinkle"}) {
+    if (const TomlNode* node = table.Find(key)) {
+      table.Refuse(key, *node,
+                   fmt::format("expected no {}, as surface \"{}\" has no size; write its size", key,
+                               PrintableText(draft->surface.name.value)));
+    }
+  }
+}
+
 void ReadInk(TableReader& table, const Presets& presets, Placement& placement) {
   const TomlNode* node = table.Find("ink");
   Placed<Ink>& ink = placement.ink;
@@ -242,6 +259,7 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
   placement.rotate_degrees = table.Number("rotate", kTurnRule).value_or(0.0);
   ReadInk(table, context.presets, placement);
   ReadInkFinish(table, placement.ink.value);  // beside `ink`, of this placement only
+  ReadSheet(table, draft, placement);
   table.RefuseUnknown();
   return placement;
 }

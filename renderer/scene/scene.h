@@ -168,6 +168,9 @@ struct Placement {
   std::optional<SurfaceMm> at;  // artwork's centre; none: the surface's (always, without size)
   double rotate_degrees = 0;    // clockwise
   Placed<Ink> ink;
+  double thickness_mm =
+      0;               // of the sheet that is pasted on, 0 to 20; 0: the print lies in the surface
+  double wrinkle = 0;  // of that sheet, 0 to 1
   Place place;
 };
 

@@ -88,6 +88,8 @@ TEST_CASE("Scene: the contract's example, value by value", "[scene][published]")
   CHECK_FALSE(placement.height_mm);
   CHECK(placement.at == SurfaceMm{210, 297});
   CHECK(placement.rotate_degrees == 0);
+  CHECK(placement.thickness_mm == 0);
+  CHECK(placement.wrinkle == 0);
   CHECK(placement.ink.value.name == "transparent");
   CHECK(placement.ink.value.opacity == 0);
   CHECK(placement.ink.value.white == 0.85);
@@ -115,6 +117,8 @@ TEST_CASE("Scene: what is left out has the contract's defaults", "[scene][publis
   CHECK_FALSE(placement.height_mm);
   CHECK_FALSE(placement.at);
   CHECK(placement.rotate_degrees == 0);
+  CHECK(placement.thickness_mm == 0);
+  CHECK(placement.wrinkle == 0);
   CHECK(placement.ink.value.name == "transparent");
 }
 

@@ -242,7 +242,21 @@ TEST_CASE("Mistakes in a placement", "[scene][bad-input]") {
       {start + "colour = 1\n",
        "11:1: error: placement.colour: unknown key; known here: surface, artwork, width, height, "
        "at, fit, "
-       "rotate, ink, texture, gloss"},
+       "rotate, ink, texture, gloss, thickness, wrinkle"},
+      {start + "thickness = 20.5\nwrinkle = -0.1\n",
+       "11:13: error: placement.thickness = 20.5: expected a thickness in mm, from 0 to 20\n"
+       "12:11: error: placement.wrinkle = -0.1: expected a number from 0 to 1"},
+      {start + "thickness = -1\nwrinkle = \"some\"\n",
+       "11:13: error: placement.thickness = -1: expected a thickness in mm, from 0 to 20\n"
+       "12:11: error: placement.wrinkle = \"some\": expected a number, not a string; write it "
+       "without quotes"},
+      {start + "thickness = nan\nwrinkle = 1.01\n",
+       "11:13: error: placement.thickness = nan: expected a finite number\n"
+       "12:11: error: placement.wrinkle = 1.01: expected a number from 0 to 1"},
+      {start + "thicknes = 1\n",
+       "11:1: error: placement.thicknes: unknown key; did you mean thickness?"},
+      {start + "thickness = 0\nwrinkle = 1\n", ""},
+      {start + "thickness = 20\nwrinkle = 0\n", ""},
   });
 }
 
@@ -257,6 +271,11 @@ TEST_CASE("Lengths in mm need a surface whose size is written", "[scene][bad-inp
       {start + "width = 10\nat = [1, 2]\n",
        "10:9: error: placement.width = 10" + why + "\n11:6: error: placement.at = [1, 2]" + why},
       {start + "height = 10\n", "10:10: error: placement.height = 10" + why},
+      {start + "thickness = 1\nwrinkle = 1\n",
+       "10:13: error: placement.thickness = 1: expected no thickness, as surface \"free\" has no "
+       "size; write its size\n"
+       "11:11: error: placement.wrinkle = 1: expected no wrinkle, as surface \"free\" has no size; "
+       "write its size"},
   });
 }
 
