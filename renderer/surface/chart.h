@@ -29,11 +29,24 @@ struct ChartPicture {
   Image<SurfaceMmPlanes> mm;
 };
 
+// Unit normals in camera axes (x right, y down, z away), on the side towards the camera: n . ray < 0 where the
+// face is seen, 0 at a limb.
+struct NormalPlanes {
+  static constexpr int kPlanes = 3;
+};
+
 class Chart {
  public:
   virtual ~Chart() = default;
   // Threads: runs in parallel inside; the same bits for any thread count.
   virtual ChartPicture Picture(const Frame& frame) const = 0;
+  // Of the region's pixels at their centres; region: output px, anywhere. A pixel beside the face holds the normal of
+  // the face's nearest point, or of its smooth continuation. None where the marks fix no shape in space.
+  // Threads as above.
+  virtual std::optional<Image<NormalPlanes>> Normals(const Frame& /*frame*/,
+                                                     const RectPx& /*region*/) const {
+    return std::nullopt;
+  }
 };
 
 // The flat area that may be printed on, and where placements on it count from.

@@ -20,6 +20,9 @@ struct Frame {
   // Output px per photo px.
   double scale() const { return static_cast<double>(size.width) / window.width; }
   Map<OutputPx, PhotoPx> output_from_photo() const;
+  PhotoPx PhotoAt(const OutputPx& output) const {
+    return {window.x0 + output.x / scale(), window.y0 + output.y / scale()};
+  }
 };
 
 // photo and size at least 1 x 1.

@@ -4,9 +4,12 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/parallel.h"
+
 namespace wheatpaste {
 namespace {
 
+constexpr int64_t kBandRows = 16;
 constexpr double kPi = std::numbers::pi;
 
 Eigen::Vector3d CameraInObject(const Pose& pose) {
@@ -92,6 +95,33 @@ void FrustumChart::MmOfLine(double y, double x0, double step, int64_t count, Sur
   }
   const Eigen::Vector3d first = direction({x0, y}), across = step * object_from_camera.col(0);
   for (int64_t i = 0; i < count; ++i) mm[i] = MmOf(first + static_cast<double>(i) * across);
+}
+
+std::optional<Image<NormalPlanes>> FrustumChart::Normals(const Frame& frame,
+                                                         const RectPx& region) const {
+  const Lens& lens = frustum_.lens;
+  const Eigen::Matrix3d object_from_camera = frustum_.pose.rotation.transpose();
+  const double slope = frustum_.size.SlopeOfRadius(), length = std::hypot(1.0, slope);
+  Image<NormalPlanes> normals({region.width(), region.height()});
+  ParallelRows(region.height(), kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t row = from; row < to; ++row) {
+      for (int64_t i = 0; i < region.width(); ++i) {
+        const PhotoPx photo = frame.PhotoAt(
+            {static_cast<double>(region.x0 + i) + 0.5, static_cast<double>(region.y0 + row) + 0.5});
+        const PhotoPx ideal = lens.IdealFromPhoto(photo);
+        const Eigen::Vector3d ray(ideal.x - lens.principal.x, ideal.y - lens.principal.y,
+                                  lens.focal_px);
+        const double azimuth = view_.Along(object_from_camera * ray).azimuth_rad;
+        // The gradient of |(x, z)| - a(y) on the side (frustum.h).
+        const Eigen::Vector3d outward(std::sin(azimuth), -slope, -std::cos(azimuth));
+        const Eigen::Vector3d n = frustum_.pose.rotation * outward / length;
+        for (int plane = 0; plane < 3; ++plane) {
+          normals.row(plane, row)[i] = static_cast<float>(n(plane));
+        }
+      }
+    }
+  });
+  return normals;
 }
 
 std::vector<std::shared_ptr<const Chart>> FrustumCharts(const PosedFrustum& frustum) {

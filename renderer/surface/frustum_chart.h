@@ -7,6 +7,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "geometry/frustum.h"
@@ -29,6 +30,9 @@ class FrustumChart : public SmoothChart {
  public:
   // low, high  azimuths from the pattern's centre line, within [-pi, pi]; all between them is seen.
   FrustumChart(const PosedFrustum& frustum, double low_rad, double high_rad);
+
+  std::optional<Image<NormalPlanes>> Normals(const Frame& frame,
+                                             const RectPx& region) const override;
 
  protected:
   std::vector<Polygon> Outlines(double tolerance_px) const override;

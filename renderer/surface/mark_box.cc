@@ -74,7 +74,8 @@ std::shared_ptr<const Chart> ChartOf(const BoxFace& face, const Pose& pose, cons
                   ideal_from_surface(face.size), ideal_from_surface({0, face.size.y})};
   // A face seen along itself covers next to nothing, and its map cannot be turned round.
   if (FindQuadFault(quad) != QuadFault::kNone) return nullptr;
-  return std::make_shared<PlaneChart>(ideal_from_surface, face.size, camera.lens);
+  const Eigen::Vector3d outward = down.cross(across).normalized();
+  return std::make_shared<PlaneChart>(ideal_from_surface, face.size, camera.lens, outward);
 }
 
 }  // namespace

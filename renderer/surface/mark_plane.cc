@@ -73,12 +73,12 @@ class MarkedPlane : public MarkedShape {
     for (const PhotoPx& corner : plane->outline) {
       surface.corners.push_back(camera.lens.PhotoFromIdeal(corner));
     }
-    surface.faces.push_back(
-        {"",
-         RectangleArea(plane->size),
-         {std::make_shared<PlaneChart>(plane->photo_from_surface, plane->size, camera.lens)}});
+    std::optional<Eigen::Vector3d> normal;
     if (fit.covariance.size() > 0) {
       surface.pose = Pose::FromNumbers(fit.parameters.pose);
+      // x right, y down, so that z looks away; on the side of the camera whatever the fit's fancy.
+      const Eigen::Vector3d away = surface.pose->rotation.col(2);
+      normal = away.dot(surface.pose->translation) > 0 ? Eigen::Vector3d(-away) : away;
       surface.pose_sd = PoseUncertaintyOf(fit);
       // With what the focal length leaves open.
       if (extra_count() > 0) {
@@ -89,6 +89,10 @@ class MarkedPlane : public MarkedShape {
         }
       }
     }
+    surface.faces.push_back({"",
+                             RectangleArea(plane->size),
+                             {std::make_shared<PlaneChart>(plane->photo_from_surface, plane->size,
+                                                           camera.lens, normal)}});
     return surface;
   }
 

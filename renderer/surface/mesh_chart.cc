@@ -6,8 +6,10 @@
 #include <utility>
 
 #include <Eigen/Geometry>
+#include <opencv2/imgproc.hpp>
 
 #include "base/parallel.h"
+#include "surface/mesh_normals.h"
 
 namespace wheatpaste {
 namespace {
@@ -21,10 +23,6 @@ Eigen::Vector2d SubRay(int i) {
   double reversed = 0, weight = 0.5;
   for (int bits = i; bits > 0; bits /= 2, weight /= 2) reversed += (bits % 2) * weight;
   return {(i + 0.5) / kSubRays, reversed + 0.5 / kSubRays};
-}
-
-PhotoPx PhotoAt(const Frame& frame, double x, double y) {
-  return {frame.window.x0 + x / frame.scale(), frame.window.y0 + y / frame.scale()};
 }
 
 bool SameFrame(const Frame& a, const Frame& b) {
@@ -114,7 +112,7 @@ MeshPicture MeshTracer::Trace(const Frame& frame) const {
     for (int64_t y = from; y < to; ++y) {
       for (int64_t x = 0; x < width; ++x) {
         picture.triangles[static_cast<size_t>(y * width + x)] =
-            TriangleAt(PhotoAt(frame, static_cast<double>(x) + 0.5, static_cast<double>(y) + 0.5));
+            TriangleAt(frame.PhotoAt({static_cast<double>(x) + 0.5, static_cast<double>(y) + 0.5}));
       }
     }
   });
@@ -160,8 +158,8 @@ void MeshTracer::TraceEdges(MeshPicture& picture, int64_t row) const {
     nearest.clear();
     for (int i = 0; i < kSubRays; ++i) {
       const Eigen::Vector2d at = SubRay(i);
-      const int32_t triangle = TriangleAt(PhotoAt(picture.frame, static_cast<double>(x) + at.x(),
-                                                  static_cast<double>(row) + at.y()));
+      const int32_t triangle = TriangleAt(picture.frame.PhotoAt(
+          {static_cast<double>(x) + at.x(), static_cast<double>(row) + at.y()}));
       if (triangle < 0) continue;
       const int32_t island = island_of(triangle);
       const double distance = (at - Eigen::Vector2d(0.5, 0.5)).squaredNorm();
@@ -184,6 +182,25 @@ void MeshTracer::TraceEdges(MeshPicture& picture, int64_t row) const {
       shares[k].sub_ray = -1;
     }
   }
+}
+
+Eigen::Vector3d MeshTracer::NormalAt(int32_t triangle, const PhotoPx& ideal) const {
+  // On this thread alone: one that waited for others could be given work that waits for this.
+  std::call_once(normals_made_, [this] { normals_ = CornerNormals(*mesh_); });
+  const Eigen::Vector3d ray((ideal.x - lens_.principal.x) / lens_.focal_px,
+                            (ideal.y - lens_.principal.y) / lens_.focal_px, 1);
+  const auto& at = mesh_->triangles[static_cast<size_t>(triangle)];
+  Eigen::Matrix3d corners;
+  for (int i = 0; i < 3; ++i) {
+    corners.col(i) = pose_.CameraFromObject(mesh_->vertices[static_cast<size_t>(at[i])]);
+  }
+  const Eigen::Vector3d shares = corners.inverse() * ray;
+  const auto& own = normals_[static_cast<size_t>(triangle)];
+  const Eigen::Vector3d mean =
+      pose_.rotation * (shares[0] * own[0] + shares[1] * own[1] + shares[2] * own[2]);
+  const double length = mean.norm();
+  if (length > 0 && mean.dot(ray) / shares.sum() < 0) return mean / length;
+  return (corners.col(1) - corners.col(0)).cross(corners.col(2) - corners.col(0)).normalized();
 }
 
 ChartPicture MeshChart::Picture(const Frame& frame) const {
@@ -210,7 +227,7 @@ ChartPicture MeshChart::Picture(const Frame& frame) const {
         if (triangle != mapped) map = tracer_->SurfaceFromIdeal(triangle);
         mapped = triangle;
         const PhotoPx photo =
-            PhotoAt(frame, static_cast<double>(x) + at.x(), static_cast<double>(y) + at.y());
+            frame.PhotoAt({static_cast<double>(x) + at.x(), static_cast<double>(y) + at.y()});
         const PhotoPx ideal = lens.IdealFromPhoto(photo);
         const SurfaceMm mm = map(ideal);
         const Eigen::Matrix2d change =
@@ -238,6 +255,67 @@ ChartPicture MeshChart::Picture(const Frame& frame) const {
     }
   });
   return picture;
+}
+
+std::optional<Image<NormalPlanes>> MeshChart::Normals(const Frame& frame,
+                                                      const RectPx& region) const {
+  const std::shared_ptr<const MeshPicture> traced = tracer_->Picture(frame);
+  Image<NormalPlanes> normals({region.width(), region.height()});
+  if (region.empty()) return normals;
+  const Mesh& mesh = tracer_->mesh();
+  const RectPx within = Intersect(region, WholeOf(frame.size));
+  // 0: known.
+  cv::Mat unknown(static_cast<int>(region.height()), static_cast<int>(region.width()), CV_8U,
+                  cv::Scalar(1));
+  ParallelRows(within.height(), kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t y = within.y0 + from; y < within.y0 + to; ++y) {
+      const auto put = [&](int64_t x, int32_t triangle, const Eigen::Vector2d& at) {
+        const PhotoPx photo =
+            frame.PhotoAt({static_cast<double>(x) + at.x(), static_cast<double>(y) + at.y()});
+        const Eigen::Vector3d n =
+            tracer_->NormalAt(triangle, tracer_->lens().IdealFromPhoto(photo));
+        for (int plane = 0; plane < 3; ++plane) {
+          normals.row(plane, y - region.y0)[x - region.x0] = static_cast<float>(n(plane));
+        }
+        unknown.at<uint8_t>(static_cast<int>(y - region.y0), static_cast<int>(x - region.x0)) = 0;
+      };
+      for (const MeshShare& share : traced->shares[static_cast<size_t>(y)]) {
+        if (share.island != island_ || share.x < within.x0 || share.x >= within.x1) continue;
+        put(share.x, share.triangle,
+            share.sub_ray < 0 ? Eigen::Vector2d(0.5, 0.5) : SubRay(share.sub_ray));
+      }
+      for (int64_t x = within.x0; x < within.x1; ++x) {
+        const int32_t triangle = traced->triangles[static_cast<size_t>(y * frame.size.width + x)];
+        if (triangle < 0 || mesh.islands[static_cast<size_t>(triangle)] != island_) continue;
+        put(x, triangle, Eigen::Vector2d(0.5, 0.5));
+      }
+    }
+  });
+  if (cv::countNonZero(unknown) == 0) return normals;
+  if (cv::countNonZero(unknown) == static_cast<int>(unknown.total())) return std::nullopt;
+  // The others from the nearest known pixel.
+  cv::Mat distances, labels;
+  cv::distanceTransform(unknown, distances, labels, cv::DIST_L2, cv::DIST_MASK_5,
+                        cv::DIST_LABEL_PIXEL);
+  std::vector<std::pair<int64_t, int64_t>> known(static_cast<size_t>(unknown.total()) + 1);
+  for (int y = 0; y < unknown.rows; ++y) {
+    for (int x = 0; x < unknown.cols; ++x) {
+      if (unknown.at<uint8_t>(y, x) == 0) known[static_cast<size_t>(labels.at<int>(y, x))] = {x, y};
+    }
+  }
+  ParallelRows(region.height(), kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t y = from; y < to; ++y) {
+      const int* label = labels.ptr<int>(static_cast<int>(y));
+      for (int64_t x = 0; x < region.width(); ++x) {
+        if (unknown.at<uint8_t>(static_cast<int>(y), static_cast<int>(x)) == 0) continue;
+        const auto& [from_x, from_y] = known[static_cast<size_t>(label[x])];
+        for (int plane = 0; plane < 3; ++plane) {
+          normals.row(plane, y)[x] = normals.row(plane, from_y)[from_x];
+        }
+      }
+    }
+  });
+  return normals;
 }
 
 }  // namespace wheatpaste

@@ -10,8 +10,10 @@
 //         (van der Corput's sequence in base 2).
 #pragma once
 
+#include <array>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <vector>
 
 #include "geometry/lens.h"
@@ -58,6 +60,9 @@ class MeshTracer {
   Map<SurfaceMm, PhotoPx> SurfaceFromIdeal(int32_t triangle) const;
   bool IsFront(int32_t triangle) const { return front_[static_cast<size_t>(triangle)] != 0; }
   bool AnyFront() const;
+  // Towards the camera, camera axes: where px of a lens without distortion meets the triangle. Where the corners' mean
+  // looks away, the triangle's own.
+  Eigen::Vector3d NormalAt(int32_t triangle, const PhotoPx& ideal) const;
 
  private:
   MeshPicture Trace(const Frame& frame) const;
@@ -69,6 +74,8 @@ class MeshTracer {
   SurfaceMm size_;
   MeshRays rays_;
   std::vector<uint8_t> front_;  // of each triangle
+  mutable std::once_flag normals_made_;
+  mutable std::vector<std::array<Eigen::Vector3d, 3>> normals_;  // of each triangle's corners
   mutable std::mutex mutex_;
   mutable std::shared_ptr<const MeshPicture> last_;
 };
@@ -78,6 +85,9 @@ class MeshChart : public Chart {
   MeshChart(std::shared_ptr<const MeshTracer> tracer, int32_t island)
       : tracer_(std::move(tracer)), island_(island) {}
   ChartPicture Picture(const Frame& frame) const override;
+  // As of the smooth thing that the mesh stands for (mesh_normals.h).
+  std::optional<Image<NormalPlanes>> Normals(const Frame& frame,
+                                             const RectPx& region) const override;
 
  private:
   std::shared_ptr<const MeshTracer> tracer_;

@@ -1,5 +1,6 @@
 #include "surface/plane_chart.h"
 
+#include <algorithm>
 #include <array>
 
 #include "surface/outline_region.h"
@@ -28,6 +29,17 @@ ChartPicture PlaneChart::Picture(const Frame& frame) const {
   picture.seen = CoverageOf(outlines, picture.region);
   picture.output_from_surface = frame.output_from_photo() * ideal_from_surface_;
   return picture;
+}
+
+std::optional<Image<NormalPlanes>> PlaneChart::Normals(const Frame&, const RectPx& region) const {
+  if (!normal_) return std::nullopt;
+  Image<NormalPlanes> normals({region.width(), region.height()});
+  for (int plane = 0; plane < NormalPlanes::kPlanes; ++plane) {
+    for (int64_t y = 0; y < normals.height(); ++y) {
+      std::fill_n(normals.row(plane, y), normals.width(), static_cast<float>((*normal_)(plane)));
+    }
+  }
+  return normals;
 }
 
 std::vector<Polygon> PlaneChart::Outlines(double) const {
