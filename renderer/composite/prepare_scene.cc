@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "composite/bend_surface.h"
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
 #include "surface/artwork_spans.h"
@@ -134,7 +135,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
     for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
       if (wanted == WantedFaces::kPlaced && !UseOf(solved.scene, i, face).placed) continue;
       for (const auto& chart : faces[face].charts) {
-        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0};
+        PreparedChart ready{face, chart->Picture(prepared.frame), std::nullopt, 0, chart};
         if (ready.picture.region.empty()) continue;
         ready.px_per_mm = LargestPxPerMm(ready.picture, SizeOf(faces[face].area));
         everywhere->Hide(prepared.frame, ready.picture);
@@ -146,6 +147,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
   }
   if (!errors.empty()) return errors;
   prepared.base = MakeBasePicture(solved.photo, prepared.frame);
+  if (errors = BendSurfaces(solved, prepared); !errors.empty()) return errors;
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
     for (PreparedChart& chart : prepared.surfaces[i].charts) {
       if (wanted == WantedFaces::kAll || !UseOf(solved.scene, i, chart.face).hides) continue;

@@ -2,7 +2,9 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "base/error.h"
@@ -35,12 +37,14 @@ struct PreparedChart {
   ChartPicture picture;            // `seen` less what stands in front
   std::optional<Shading> shading;  // where some placement hides the substrate
   double px_per_mm = 0;            // output px per surface mm where the face is seen largest
+  std::shared_ptr<const Chart> chart;
 };
 
 struct PreparedSurface {
   std::vector<PreparedChart> charts;  // those that the picture shows and that are wanted
   // Blur of the photo there, where its edges tell and prints are to share it.
   std::optional<Focus> focus;
+  std::vector<std::string> relief_notes;  // what was read of its folds, in plain words
 };
 
 // The photo's noise at the picture's size, as ink/apply_ink.h takes it, and a square of noise like it.

@@ -4,6 +4,7 @@
 
 #include "scene/nearest_name.h"
 #include "scene/read_occlusion.h"
+#include "scene/read_relief.h"
 #include "scene/read_shapes.h"
 
 namespace wheatpaste {
@@ -78,15 +79,6 @@ void ReadSubstrate(TableReader& table, const Presets& presets, Surface& surface)
   }
 }
 
-void ReadRelief(TableReader& table) {
-  const TomlNode* node = table.Find("relief");
-  if (!node || (node->kind == TomlKind::kString && node->text == "none")) return;
-  const bool later = node->kind == TomlKind::kString && node->text == "photo";
-  table.Refuse("relief", *node,
-               later ? "expected \"none\"; this version does not bend artwork along folds"
-                     : "expected \"none\"");
-}
-
 Sharpness ReadSharpness(TableReader& table) {
   const TomlNode* node = table.Find("sharpness");
   if (!node || (node->kind == TomlKind::kString && node->text == "photo")) return Sharpness::kPhoto;
@@ -139,7 +131,7 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
       break;
   }
   ReadSubstrate(table, context.presets, draft.surface);
-  ReadRelief(table);
+  ReadRelief(table, context.paths, draft.surface);
   draft.surface.sharpness = ReadSharpness(table);
   ReadOcclusion(table, context.paths, draft.surface.occlusion);
   table.RefuseUnknown();
