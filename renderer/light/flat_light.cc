@@ -147,7 +147,7 @@ bool RemoveHardEdges(FlatLight& flat) {
   return true;
 }
 
-GridValues RatioToBase(const FlatLight& flat) {
+LightRatio RatioToBase(const FlatLight& flat) {
   constexpr int kTerms = 6;
   const GridShape& shape = flat.shape;
   const auto terms_at = [&](int i, int j) {
@@ -171,16 +171,18 @@ GridValues RatioToBase(const FlatLight& flat) {
   }
   cv::Mat fit;
   cv::solve(normal, right, fit, cv::DECOMP_CHOLESKY);
-  GridValues ratio(shape.count());
+  LightRatio result{GridValues(shape.count()),
+                    {fit.at<double>(1) * 2 / (shape.step * (shape.columns - 1)),
+                     fit.at<double>(2) * 2 / (shape.step * (shape.rows - 1))}};
   for (int j = 0; j < shape.rows; ++j) {
     for (int i = 0; i < shape.columns; ++i) {
       const auto terms = terms_at(i, j);
       double base = 0;
       for (int a = 0; a < kTerms; ++a) base += fit.at<double>(a) * terms[static_cast<size_t>(a)];
-      ratio[shape.at(i, j)] = std::exp(LogOf(flat.light[shape.at(i, j)]) - base);
+      result.ratio[shape.at(i, j)] = std::exp(LogOf(flat.light[shape.at(i, j)]) - base);
     }
   }
-  return ratio;
+  return result;
 }
 
 }  // namespace wheatpaste

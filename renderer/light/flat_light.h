@@ -12,6 +12,8 @@
 
 #include <vector>
 
+#include <Eigen/Core>
+
 #include "image/image.h"
 #include "surface/flat_grid.h"
 #include "surface/chart.h"
@@ -19,7 +21,7 @@
 namespace wheatpaste {
 
 inline constexpr double kHardEdge = 8;
-inline constexpr double kLeastEdge = 0.06;
+inline constexpr double kLeastEdge = 0.15;
 
 struct FlatLight {
   GridShape shape;
@@ -39,7 +41,11 @@ bool RemoveHardEdges(FlatLight& flat);
 // column of `across` and the last row of `down` are not looked at.
 GridValues PutTogether(const GridShape& shape, const GridValues& across, const GridValues& down);
 
-// Light over its slow fall-off; around 1.
-GridValues RatioToBase(const FlatLight& flat);
+struct LightRatio {
+  GridValues ratio;  // light over its slow fall-off: around 1
+  Eigen::Vector2d
+      brighter;  // towards the brighter end: change of the fall-off's logarithm per mm, in the middle
+};
+LightRatio RatioToBase(const FlatLight& flat);
 
 }  // namespace wheatpaste

@@ -1,6 +1,7 @@
 #include "light/light_direction.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -8,16 +9,19 @@ namespace wheatpaste {
 namespace {
 
 constexpr double kRadPerDegree = std::numbers::pi / 180;
+// Nodes that moments are taken from, at most about so many along a side.
+constexpr int kMostSamples = 120;
 
 // What is left of the ratio's skewness for 1 / tan(slant) = `by`, over its variance to the power 3/2.
 double SkewnessFor(double by, const GridShape& shape, const GridValues& ratio,
                    const std::vector<double>& weights, const GridValues& unit_heights,
                    const std::vector<Eigen::Vector2d>& shift) {
-  // Bands of moments: weight, and its first three powers about 1.
+  // Area, and the first three powers of what remains.
   double area = 0, m1 = 0, m2 = 0, m3 = 0;
   const auto across = size_t{1}, down = static_cast<size_t>(shape.columns);
-  for (int j = 1; j + 1 < shape.rows; ++j) {
-    for (int i = 1; i + 1 < shape.columns; ++i) {
+  const int every = std::max(1, std::max(shape.columns, shape.rows) / kMostSamples);
+  for (int j = 1; j + 1 < shape.rows; j += every) {
+    for (int i = 1; i + 1 < shape.columns; i += every) {
       const size_t k = shape.at(i, j);
       if (!(weights[k] > 0)) continue;
       const Eigen::Vector2d g((unit_heights[k + across] - unit_heights[k - across]),
@@ -46,7 +50,8 @@ Eigen::Vector2d LightDirection::Slopes() const {
 }
 
 Eigen::Vector2d EstimateTilt(const GridShape& shape, const GridValues& ratio,
-                             const std::vector<double>& weights, const Eigen::Vector2d& above) {
+                             const std::vector<double>& weights, const Eigen::Vector2d& brighter,
+                             const Eigen::Vector2d& above) {
   double xx = 0, xy = 0, yy = 0;
   const auto across = size_t{1}, down = static_cast<size_t>(shape.columns);
   for (int j = 1; j + 1 < shape.rows; ++j) {
@@ -65,34 +70,35 @@ Eigen::Vector2d EstimateTilt(const GridShape& shape, const GridValues& ratio,
   }
   const double angle = std::atan2(2 * xy, xx - yy) / 2;
   const Eigen::Vector2d axis(std::cos(angle), std::sin(angle));
-  return axis.dot(above) < 0 ? Eigen::Vector2d(-axis) : axis;
+  const double side = shape.step * (std::min(shape.columns, shape.rows) - 1);
+  const double change = axis.dot(brighter) * side;
+  const double vote = std::abs(change) > kTellingChange ? change : axis.dot(above);
+  return vote < 0 ? Eigen::Vector2d(-axis) : axis;
 }
 
 double EstimateSlant(const GridShape& shape, const GridValues& ratio,
                      const std::vector<double>& weights, const GridValues& unit_heights,
                      const std::vector<Eigen::Vector2d>& shift) {
-  const double least = 1 / std::tan(kMostSlantDegrees * kRadPerDegree);
-  const double most = 1 / std::tan(kLeastSlantDegrees * kRadPerDegree);
-  const auto skewness = [&](double by) {
-    return SkewnessFor(by, shape, ratio, weights, unit_heights, shift);
+  const double usual = std::log(std::tan(kUsualSlantDegrees * kRadPerDegree));
+  const double low = std::log(std::tan(kLeastSlantDegrees * kRadPerDegree));
+  const double high = std::log(std::tan(kMostSlantDegrees * kRadPerDegree));
+  const auto misfit = [&](double log_tan) {
+    const double skewness =
+        SkewnessFor(std::exp(-log_tan), shape, ratio, weights, unit_heights, shift);
+    return std::pow(skewness / kSkewnessSd, 2) + std::pow((log_tan - usual) / kSlantSd, 2);
   };
-  constexpr int kSteps = 24;
-  double low = least, at_low = skewness(low);
-  // The first place where it changes sign, from grazing light on.
-  for (int step = 1; step <= kSteps; ++step) {
-    double high = least + (most - least) * step / kSteps;
-    const double at_high = skewness(high);
-    if ((at_low < 0) != (at_high < 0)) {
-      for (int k = 0; k < 20; ++k) {
-        const double middle = (low + high) / 2;
-        ((skewness(middle) < 0) == (at_low < 0) ? low : high) = middle;
-      }
-      return 2 / (low + high);
-    }
-    low = high;
-    at_low = at_high;
-  }
-  return std::tan(kUsualSlantDegrees * kRadPerDegree);
+  constexpr int kSteps = 12;
+  const double step = (high - low) / kSteps;
+  std::array<double, kSteps + 1> at;
+  for (int k = 0; k <= kSteps; ++k) at[static_cast<size_t>(k)] = misfit(low + k * step);
+  const auto least = static_cast<int>(std::min_element(at.begin(), at.end()) - at.begin());
+  if (least == 0 || least == kSteps) return std::exp(low + least * step);
+  // The lowest point of the parabola through the least and its neighbours.
+  const double before = at[static_cast<size_t>(least - 1)],
+               after = at[static_cast<size_t>(least + 1)];
+  const double bend = before - 2 * at[static_cast<size_t>(least)] + after;
+  const double off = bend > 0 ? (before - after) / (2 * bend) : 0;
+  return std::exp(low + (least + off) * step);
 }
 
 std::string SideOf(const Eigen::Vector3d& to_light) {

@@ -14,6 +14,7 @@ namespace {
 // Shading beyond these is no slope: highlights, shadows.
 constexpr double kDarkest = -0.8, kBrightest = 1.0;
 constexpr int kRounds = 4;
+constexpr int kLightRounds = 2;  // of these, those that estimate the light
 constexpr int kMostSteps = 80;
 constexpr double kGoodEnough = 1e-3;  // residual against the first
 
@@ -99,6 +100,26 @@ class LeastSquares {
   FixedSides fixed_;
   std::vector<double> cells_;
 };
+
+constexpr double kMostRegain = 1.3;
+
+// The factor by which all heights make the shading best: what the damping took along the light.
+double Regain(const GridShape& shape, const GridValues& shading, const std::vector<double>& weights,
+              const Eigen::Vector2d& a, const GridValues& heights) {
+  double both = 0, own = 0;
+  const auto down = static_cast<size_t>(shape.columns);
+  for (int j = 1; j + 1 < shape.rows; ++j) {
+    for (int i = 1; i + 1 < shape.columns; ++i) {
+      const size_t k = shape.at(i, j);
+      const double made = -(a.x() * (heights[k + 1] - heights[k - 1]) +
+                            a.y() * (heights[k + down] - heights[k - down])) /
+                          (2 * shape.step);
+      both += weights[k] * shading[k] * made;
+      own += weights[k] * made * made;
+    }
+  }
+  return own > 0 ? std::clamp(both / own, 1.0, kMostRegain) : 1;
+}
 
 double Dot(const GridValues& a, const GridValues& b) {
   double sum = 0;
@@ -266,9 +287,10 @@ std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const Pri
   relief.shadows = RemoveHardEdges(flat);
   for (int round = 0; round < kRounds; ++round) {
     const FlatLight unbent = Unbent(flat, shift, relief.heights);
-    const GridValues ratio = RatioToBase(unbent);
-    if (!light_from) {
-      const Eigen::Vector2d tilt = EstimateTilt(shape, ratio, unbent.weights, up.head<2>());
+    const auto [ratio, brighter] = RatioToBase(unbent);
+    if (!light_from && round < kLightRounds) {
+      const Eigen::Vector2d tilt =
+          EstimateTilt(shape, ratio, unbent.weights, brighter, up.head<2>());
       const GridValues shading = LinearShading(shape, ratio, unbent.weights, relief.heights);
       const GridValues unit = FirstHeights(shape, shading, unbent.weights, tilt);
       // Once the light stands where the sheet is, the view no longer stretches it.
@@ -284,6 +306,8 @@ std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const Pri
         round == 0 ? FirstHeights(shape, shading, unbent.weights, a) : std::move(relief.heights);
     relief.heights =
         FitHeights(shape, shading, unbent.weights, a, kReliefDamping, fixed, std::move(start));
+    const double regain = Regain(shape, shading, unbent.weights, a, relief.heights);
+    for (double& z : relief.heights) z *= regain;
   }
   return relief;
 }

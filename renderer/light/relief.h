@@ -47,7 +47,7 @@ struct Relief {
   bool shadows = false;    // hard edges were left out
 };
 
-inline constexpr double kReliefDamping = 0.04;
+inline constexpr double kReliefDamping = 0.05;
 
 // flat        the face's light as the camera sees it.
 // light_from  unit vector to the light, camera axes; none: estimated.
