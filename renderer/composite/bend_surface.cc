@@ -17,7 +17,7 @@ namespace {
 
 // A step of the heights' grid, output px, and how many nodes it has at most along a side.
 constexpr double kStepPx = 1.5;
-constexpr int kMostNodes = 288;
+constexpr int kMostNodes = 192;
 // Less than this is not worth a word.
 constexpr double kLeastHidden = 0.01;
 
@@ -31,8 +31,8 @@ void NoteLight(const Relief& relief, const FaceView& view, const SurfaceMm& midd
                             std::cos(relief.light.slant_rad));
   const Eigen::Vector3d to_light = view.AxesAt(middle) * own;
   notes.push_back(fmt::format(
-      "folds of {} are read as lit from {}, {:.0f} degrees off its face{}{}", name,
-      SideOf(to_light), Degrees(relief.light.slant_rad),
+      "folds of {} are read as lit from {}, {:.0f} degrees off its face{}{}", name, SideOf(own),
+      Degrees(relief.light.slant_rad),
       relief.estimated ? fmt::format(" (estimated: light_from = [{:.2f}, {:.2f}, {:.2f}])",
                                      to_light.x(), -to_light.y(), -to_light.z())
                        : "",

@@ -15,6 +15,7 @@ namespace {
 
 // The work is cut into so many parts, each with a grid of its own.
 constexpr int64_t kParts = 6;
+constexpr double kPxPerSample = 2;  // of a node
 constexpr float kWhollySeen = 0.999f;
 constexpr double kDark = 1e-4;  // light below this has no ratio worth its name
 
@@ -30,15 +31,20 @@ double LogOf(double light) { return std::log(std::max(light, kDark)); }
 FlatLight LayFlat(ImageView<SceneLinear> light, ImageView<Coverage> seen,
                   ImageView<SurfaceMmPlanes> mm, const GridShape& shape) {
   WHEATPASTE_CHECK(light.size() == seen.size() && light.size() == mm.size());
+  // Where many pixels fall to a node, some of them will do.
+  const double px_per_node = std::sqrt(static_cast<double>(light.width() * light.height()) /
+                                       static_cast<double>(shape.count()));
+  const auto every = std::max<int64_t>(1, static_cast<int64_t>(px_per_node / kPxPerSample));
   std::vector<GridMeans> parts(static_cast<size_t>(kParts), GridMeans(shape, 1));
   ParallelFor(kParts, [&](int64_t part) {
     const int64_t from = light.height() * part / kParts, to = light.height() * (part + 1) / kParts;
     for (int64_t y = from; y < to; ++y) {
+      if (y % every != 0) continue;
       // Neighbours too: nothing of what lies beside the face has bled into the pixel.
       const float* above = seen.row(0, std::max<int64_t>(y - 1, 0));
       const float* own = seen.row(0, y);
       const float* below = seen.row(0, std::min(y + 1, light.height() - 1));
-      for (int64_t x = 0; x < light.width(); ++x) {
+      for (int64_t x = 0; x < light.width(); x += every) {
         const int64_t left = std::max<int64_t>(x - 1, 0),
                       right = std::min(x + 1, light.width() - 1);
         if (std::min({own[x], above[x], below[x], own[left], own[right]}) < kWhollySeen) continue;

@@ -104,13 +104,13 @@ double EstimateSlant(const GridShape& shape, const GridValues& ratio,
 std::string SideOf(const Eigen::Vector3d& to_light) {
   const double right = to_light.x(), up = -to_light.y();
   const double most = std::max(std::abs(right), std::abs(up));
-  if (!(most > 0.1 * to_light.norm())) return "the camera";
+  if (!(most > 0.1 * to_light.norm())) return "straight before it";
   // An eighth of a turn each.
   constexpr double kEighth = 0.4142;
   const bool vertical = std::abs(up) > kEighth * most, level = std::abs(right) > kEighth * most;
   const std::string high = up > 0 ? (level ? "upper" : "top") : (level ? "lower" : "bottom");
   const std::string side = right > 0 ? "right" : "left";
-  return "the " + (vertical ? high + (level ? " " + side : "") : side);
+  return "its " + (vertical ? high + (level ? " " + side : "") : side);
 }
 
 }  // namespace wheatpaste

@@ -53,7 +53,7 @@ double EstimateSlant(const GridShape& shape, const GridValues& ratio,
                      const std::vector<double>& weights, const GridValues& unit_heights,
                      const std::vector<Eigen::Vector2d>& shift);
 
-// "the upper left", of a direction in camera axes.
+// "its upper left", of a direction in a face's axes: x right, y down, z out.
 std::string SideOf(const Eigen::Vector3d& to_light);
 
 }  // namespace wheatpaste

@@ -14,9 +14,9 @@ namespace {
 // Shading beyond these is no slope: highlights, shadows.
 constexpr double kDarkest = -0.8, kBrightest = 1.0;
 constexpr int kRounds = 4;
-constexpr int kLightRounds = 2;  // of these, those that estimate the light
-constexpr int kMostSteps = 80;
-constexpr double kGoodEnough = 1e-3;  // residual against the first
+constexpr int kLightRounds = 2;                   // of these, those that estimate the light
+constexpr int kFirstSteps = 60, kMoreSteps = 25;  // of a round
+constexpr double kGoodEnough = 1e-3;              // residual against the first
 
 class LeastSquares {
  public:
@@ -237,7 +237,7 @@ GridValues HeightsFromShading(const GridShape& shape, const GridValues& shading,
 
 GridValues FitHeights(const GridShape& shape, const GridValues& shading,
                       const std::vector<double>& weights, const Eigen::Vector2d& a, double damping,
-                      const FixedSides& fixed, GridValues start) {
+                      const FixedSides& fixed, GridValues start, int most_steps) {
   // Conjugate gradients (Hestenes, Stiefel 1952).
   const LeastSquares squares(shape, weights, a, damping, fixed);
   GridValues z = std::move(start);
@@ -248,7 +248,7 @@ GridValues FitHeights(const GridShape& shape, const GridValues& shading,
   for (size_t i = 0; i < z.size(); ++i) residual[i] -= change[i];
   GridValues direction = residual;
   double left = Dot(residual, residual);
-  for (int step = 0; step < kMostSteps && left > kGoodEnough * kGoodEnough * first; ++step) {
+  for (int step = 0; step < most_steps && left > kGoodEnough * kGoodEnough * first; ++step) {
     squares.Apply(direction, change);
     const double bend = Dot(direction, change);
     if (!(bend > 0)) break;
@@ -304,8 +304,8 @@ std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const Pri
     const GridValues shading = LinearShading(shape, ratio, unbent.weights, relief.heights);
     GridValues start =
         round == 0 ? FirstHeights(shape, shading, unbent.weights, a) : std::move(relief.heights);
-    relief.heights =
-        FitHeights(shape, shading, unbent.weights, a, kReliefDamping, fixed, std::move(start));
+    relief.heights = FitHeights(shape, shading, unbent.weights, a, kReliefDamping, fixed,
+                                std::move(start), round == 0 ? kFirstSteps : kMoreSteps);
     const double regain = Regain(shape, shading, unbent.weights, a, relief.heights);
     for (double& z : relief.heights) z *= regain;
   }

@@ -35,10 +35,11 @@ struct FixedSides {
   bool left = false, top = false, right = false, bottom = false;
 };
 
-// The least squares of the model. weights  of the nodes. start  heights to begin from.
+// The least squares of the model. weights  of the nodes. start  heights to begin from. most_steps  of conjugate gradients
+// towards it.
 GridValues FitHeights(const GridShape& shape, const GridValues& shading,
                       const std::vector<double>& weights, const Eigen::Vector2d& a, double damping,
-                      const FixedSides& fixed, GridValues start);
+                      const FixedSides& fixed, GridValues start, int most_steps);
 
 struct Relief {
   GridValues heights;  // mm, at the nodes of the light's grid

@@ -38,8 +38,8 @@ void ReadPictureRelief(TableReader& inside, const ScenePaths& paths, ReliefMarks
 
 }  // namespace
 
-void ReadRelief(TableReader& table, const ScenePaths& paths, Surface& surface) {
-  ReliefMarks& relief = surface.relief;
+void ReadRelief(TableReader& table, const ScenePaths& paths, SurfaceDraft& draft) {
+  ReliefMarks& relief = draft.surface.relief;
   const TomlNode* node = table.Find("relief");
   if (node) {
     relief.place = table.mistakes().PlaceOf(*node);
@@ -52,11 +52,14 @@ void ReadRelief(TableReader& table, const ScenePaths& paths, Surface& surface) {
     } else if (node->kind != TomlKind::kString || node->text != "none") {
       table.Refuse("relief", *node, std::string("expected ") + kForms);
     }
-    if (relief.kind != ReliefKind::kNone && surface.shape == Shape::kPatch) {
+    if (relief.kind != ReliefKind::kNone && draft.surface.shape == Shape::kPatch) {
       table.Refuse("relief", *node,
                    "expected \"none\" for a patch: its grid says how the artwork runs, but not how "
                    "the sheet stands in space");
     }
+  }
+  if (relief.kind == ReliefKind::kHeights && !draft.mm_known) {
+    table.Refuse("relief", *node, "expected `size` of the surface beside it: heights are in mm");
   }
   if (const auto amount = table.Number("relief_amount", kAmountRule)) {
     relief.amount = *amount;

@@ -5,7 +5,7 @@
 
 namespace wheatpaste {
 
-// Keys `relief`, `relief_amount` and `light_from` of a [[surface]]. surface  its shape is known.
-void ReadRelief(TableReader& table, const ScenePaths& paths, Surface& surface);
+// Keys `relief`, `relief_amount` and `light_from` of a [[surface]], whose shape and size have been read.
+void ReadRelief(TableReader& table, const ScenePaths& paths, SurfaceDraft& draft);
 
 }  // namespace wheatpaste

@@ -131,7 +131,7 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
       break;
   }
   ReadSubstrate(table, context.presets, draft.surface);
-  ReadRelief(table, context.paths, draft.surface);
+  ReadRelief(table, context.paths, draft);
   draft.surface.sharpness = ReadSharpness(table);
   ReadOcclusion(table, context.paths, draft.surface.occlusion);
   table.RefuseUnknown();

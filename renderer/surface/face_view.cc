@@ -48,7 +48,8 @@ Eigen::Matrix3d FaceView::AxesAt(const SurfaceMm& mm) const {
 void StoreMm(ChartPicture& picture, const SurfaceMm& low, const SurfaceMm& high) {
   if (!picture.output_from_surface) return;
   const Map<OutputPx, SurfaceMm> output_from_surface = *picture.output_from_surface;
-  const auto surface_from_output = output_from_surface.Inverse();
+  const Eigen::Matrix3d h = output_from_surface.Inverse().matrix();
+  const Eigen::Vector3d depth = output_from_surface.matrix().row(2).transpose();
   const RectPx& region = picture.region;
   picture.mm = Image<SurfaceMmPlanes>({region.width(), region.height()});
   // Beyond the sides, as far again as the face is large: pixels that its outline cuts lie in there.
@@ -56,20 +57,28 @@ void StoreMm(ChartPicture& picture, const SurfaceMm& low, const SurfaceMm& high)
   const double side = output_from_surface.Depth({(low.x + high.x) / 2, (low.y + high.y) / 2});
   ParallelRows(region.height(), kBandRows, [&](int64_t from, int64_t to) {
     for (int64_t y = from; y < to; ++y) {
+      const Eigen::Vector3d first =
+          h * Eigen::Vector3d(static_cast<double>(region.x0) + 0.5,
+                              static_cast<double>(region.y0 + y) + 0.5, 1);
+      std::array<float*, SurfaceMmPlanes::kPlanes> out;
+      for (int plane = 0; plane < SurfaceMmPlanes::kPlanes; ++plane) {
+        out[static_cast<size_t>(plane)] = picture.mm.row(plane, y);
+      }
       for (int64_t x = 0; x < region.width(); ++x) {
-        const OutputPx at{static_cast<double>(region.x0 + x) + 0.5,
-                          static_cast<double>(region.y0 + y) + 0.5};
-        const SurfaceMm mm = surface_from_output(at);
-        if (!(mm.x > low.x - wide && mm.x < high.x + wide && mm.y > low.y - tall &&
-              mm.y < high.y + tall && output_from_surface.Depth(mm) * side > 0)) {
+        const auto right = static_cast<double>(x);
+        const double by = 1 / (first.z() + right * h(2, 0));
+        const double mx = (first.x() + right * h(0, 0)) * by;
+        const double my = (first.y() + right * h(1, 0)) * by;
+        if (!(mx > low.x - wide && mx < high.x + wide && my > low.y - tall && my < high.y + tall &&
+              (depth.x() * mx + depth.y() * my + depth.z()) * side > 0)) {
           continue;
         }
-        const Eigen::Matrix2d change = surface_from_output.Jacobian(at);
-        const double values[] = {mm.x,         mm.y,         change(0, 0),
-                                 change(0, 1), change(1, 0), change(1, 1)};
-        for (int plane = 0; plane < SurfaceMmPlanes::kPlanes; ++plane) {
-          picture.mm.row(plane, y)[x] = static_cast<float>(values[plane]);
-        }
+        out[0][x] = static_cast<float>(mx);
+        out[1][x] = static_cast<float>(my);
+        out[2][x] = static_cast<float>((h(0, 0) - mx * h(2, 0)) * by);
+        out[3][x] = static_cast<float>((h(0, 1) - mx * h(2, 1)) * by);
+        out[4][x] = static_cast<float>((h(1, 0) - my * h(2, 0)) * by);
+        out[5][x] = static_cast<float>((h(1, 1) - my * h(2, 1)) * by);
       }
     }
   });
