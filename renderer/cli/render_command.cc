@@ -134,9 +134,10 @@ int RunRender(const RenderArguments& arguments) {
   }
 
   const auto warnings = WarningsOf(*rendered, *artworks);
-  const auto notes = NotesOf(rendered->scene->solved, *artworks);
+  const auto notes = NotesOf(*rendered, *artworks);
   if (arguments.report) {
     Json report = ReportOf(rendered->scene->solved, *artworks);
+    report["notes"] = notes;
     report["warnings"] = warnings;
     // Blur at each surface: null where the photo does not tell, or the scene wants artwork sharp.
     Json blur = Json::object();

@@ -33,14 +33,6 @@ WholeSurface Join(const PreparedSurface& surface) {
   return whole;
 }
 
-ImageView<SceneLinear> Part(const Image<SceneLinear>& whole, const RectPx& region) {
-  const ImageView<SceneLinear> all = whole.view();
-  return {all.row(0, region.y0) + region.x0,
-          {region.width(), region.height()},
-          all.row_stride(),
-          all.plane_stride()};
-}
-
 void Write(const BareSurface& bare, const RectPx& region, BasePicture& base) {
   const CodesFromWorking encode(base.profile, base.depth);
   const int64_t pixel_bytes = 3 * (base.depth / 8);
@@ -76,7 +68,7 @@ void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene
     Substrate& substrate = surface.substrate.value;
     if (!ReadsSurface(surface) || surfaces[i].charts.empty()) continue;
     const WholeSurface whole = Join(surfaces[i]);
-    const ImageView<SceneLinear> light = Part(base.light, whole.region);
+    const ImageView<SceneLinear> light = base.light.view().Part(whole.region);
     const Image<Coverage> inner = InnerPixels(whole.seen.view());
     const Separation found = SeparateReflectance(light, inner.view());
     if (substrate.from_photo) {

@@ -29,6 +29,16 @@ void AddIrradiance(const PassChart& of, int64_t row, float* sums) {
   AddImage(shading ? &shading->irradiance : nullptr, *of.chart, row, sums);
 }
 
+void AddGloss(const PassChart& of, int64_t row, float* sums) {
+  const auto& gloss = of.chart->gloss;
+  AddImage(gloss ? &gloss->mirrored : nullptr, *of.chart, row, sums);
+}
+
+void AddRelief(const PassChart& of, int64_t row, float* sums) {
+  const auto& heights = of.chart->heights;
+  AddImage(heights ? &*heights : nullptr, *of.chart, row, sums);
+}
+
 void AddSurfaceMm(const PassChart& of, int64_t row, float* sums) {
   const ChartPicture& picture = of.chart->picture;
   const float* seen = picture.seen.row(0, row);
@@ -95,6 +105,15 @@ const std::vector<Pass>& AllPasses() {
        "reflectance. Red, green, blue; linear light, Rec.709 primaries; 1 makes a perfect white "
        "as bright as the photo's own white. Times matte.tif at edges; 0 outside surfaces.",
        AddIrradiance},
+      {"gloss.tif", 3, false,
+       "Light that the surface mirrors, S, told from the light that comes back through it. Red, "
+       "green, blue; linear light, Rec.709 primaries; 1 is the photo's own white. Times matte.tif "
+       "at edges; 0 where none was found and outside surfaces.",
+       AddGloss},
+      {"relief.tif", 1, false,
+       "Height of the folds and wrinkles above the marked face, towards the camera, millimetres. "
+       "Times matte.tif at edges; 0 where the scene asks for no relief and outside surfaces.",
+       AddRelief},
       {"surface_mm.tif", 2, false,
        "Place on the face laid flat under each pixel's centre, millimetres: x to the right, then "
        "y downwards, from where the scene's `at` counts. On a surface without a size in the scene "

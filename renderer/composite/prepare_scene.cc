@@ -5,6 +5,7 @@
 #include <functional>
 
 #include "composite/bare_surface.h"
+#include "composite/bend_surface.h"
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
 #include "light/restore_highlights.h"
@@ -54,15 +55,6 @@ constexpr double kGrainLevel = 0.2, kLeastGrain = 5e-8;
 // Any number: the grain of a scene is the same in every run.
 constexpr uint64_t kGrainSeed = 1;
 
-// The region's part of a picture, without copying.
-template <typename View>
-View Part(View whole, const RectPx& region) {
-  return {whole.row(0, region.y0) + region.x0,
-          {region.width(), region.height()},
-          whole.row_stride(),
-          whole.plane_stride()};
-}
-
 std::vector<const ChartPicture*> PlacedCharts(const Scene& scene, size_t index,
                                               const PreparedSurface& surface) {
   std::vector<const ChartPicture*> placed;
@@ -90,7 +82,7 @@ std::optional<Focus> FocusOf(const BasePicture& base,
       for (int64_t x = 0; x < r.width(); ++x) to[x] += from[x];
     }
   }
-  auto focus = EstimateFocus(Part(base.light.view(), wide), seen.view(), static_cast<int>(margin));
+  auto focus = EstimateFocus(base.light.view().Part(wide), seen.view(), static_cast<int>(margin));
   if (focus) {
     focus->x += static_cast<double>(wide.x0);
     focus->y += static_cast<double>(wide.y0);
@@ -121,8 +113,8 @@ void ReadLight(const Substrate& substrate, bool lit, const Frame& frame, BasePic
                PreparedChart& chart) {
   const RectPx& region = chart.picture.region;
   const auto seen = chart.picture.seen.view();
-  chart.clipped = RestoreHighlights(Part(base.light.mutable_view(), region), seen);
-  ImageView<SceneLinear> light = Part(base.light.view(), region);
+  chart.clipped = RestoreHighlights(base.light.mutable_view().Part(region), seen);
+  ImageView<SceneLinear> light = base.light.view().Part(region);
   Image<SceneLinear> diffuse;
   if (substrate.gloss.value_or(1) > kMattGloss) {
     const auto normals = chart.chart->Normals(frame, region);
@@ -205,13 +197,13 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
       if (!placed.empty()) surface.focus = FocusOf(prepared.base, placed);
     }
     ReadBareSurfaces(prepared.surfaces, solved.scene, prepared.base);
+    if (errors = BendSurfaces(solved, prepared); !errors.empty()) return errors;
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
       prepared.surfaces[i].substrate_luminance = double{Luminance(
           static_cast<float>(blank.r), static_cast<float>(blank.g), static_cast<float>(blank.b))};
       for (PreparedChart& chart : prepared.surfaces[i].charts) {
-        const bool lit =
-            wanted == WantedFaces::kAllLit || UseOf(solved.scene, i, chart.face).hides;
+        const bool lit = wanted == WantedFaces::kAllLit || UseOf(solved.scene, i, chart.face).hides;
         ReadLight(solved.scene.surfaces[i].substrate.value, lit, prepared.frame, prepared.base,
                   chart);
       }

@@ -4,6 +4,7 @@
 #include <array>
 #include <memory>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "base/error.h"
@@ -33,20 +34,22 @@ Result<SolvedScene> SolveScene(Scene scene);
 
 // One chart of a surface in this picture.
 struct PreparedChart {
-  size_t face = 0;  // index into FittedSurface::faces
-  std::shared_ptr<const Chart> chart;  // that the picture is of
-  ChartPicture picture;            // `seen` less what stands in front
-  std::optional<Gloss> gloss;      // where the surface is seen to mirror light
-  std::optional<Shading> shading;  // where some placement hides the substrate
-  double clipped = 0;              // share of the seen face that the photo shows as bare white
-  double px_per_mm = 0;            // output px per surface mm where the face is seen largest
+  size_t face = 0;                         // index into FittedSurface::faces
+  std::shared_ptr<const Chart> chart;      // that the picture is of
+  ChartPicture picture;                    // `seen` less what stands in front
+  std::optional<Image<Coverage>> heights;  // of its relief, mm above the face
+  std::optional<Gloss> gloss;              // where the surface is seen to mirror light
+  std::optional<Shading> shading;          // where some placement hides the substrate
+  double clipped = 0;    // share of the seen face that the photo shows as bare white
+  double px_per_mm = 0;  // output px per surface mm where the face is seen largest
 };
 
 struct PreparedSurface {
   std::vector<PreparedChart> charts;  // those that the picture shows and that are wanted
   // Blur of the photo there, where its edges tell and prints are to share it.
   std::optional<Focus> focus;
-  double substrate_luminance = 1;  // Y of its reflectance
+  double substrate_luminance = 1;         // Y of its reflectance
+  std::vector<std::string> relief_notes;  // what was read of its folds, in plain words
 };
 
 // The photo's noise at the picture's size, as ink/apply_ink.h takes it, and a square of noise like it.

@@ -175,6 +175,14 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
   return notes;
 }
 
+std::vector<std::string> NotesOf(const RenderedScene& rendered, const ArtworkByName& artworks) {
+  std::vector<std::string> notes = NotesOf(rendered.scene->solved, artworks);
+  for (const PreparedSurface& surface : rendered.scene->surfaces) {
+    notes.insert(notes.end(), surface.relief_notes.begin(), surface.relief_notes.end());
+  }
+  return notes;
+}
+
 std::vector<std::string> WarningsOf(const SolvedScene& solved) {
   std::vector<std::string> warnings;
   for (size_t i = 0; i < solved.surfaces.size(); ++i) {

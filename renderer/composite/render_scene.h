@@ -42,6 +42,7 @@ Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size);
 
 // What the user should know about the picture although it is no mistake, in plain words.
 std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks);
+std::vector<std::string> NotesOf(const RenderedScene& rendered, const ArtworkByName& artworks);
 std::vector<std::string> WarningsOf(const SolvedScene& solved);
 std::vector<std::string> WarningsOf(const RenderedScene& rendered, const ArtworkByName& artworks);
 

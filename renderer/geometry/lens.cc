@@ -59,4 +59,16 @@ PhotoPx Lens::IdealFromPhoto(const PhotoPx& photo) const {
   return {principal.x + share * x, principal.y + share * y};
 }
 
+Eigen::Matrix2d Lens::IdealChange(const PhotoPx& photo) const {
+  if (is_straight()) return Eigen::Matrix2d::Identity();
+  constexpr double kStep = 0.05;
+  const auto ideal = [&](double dx, double dy) {
+    return IdealFromPhoto({photo.x + dx, photo.y + dy}).vector();
+  };
+  Eigen::Matrix2d change;
+  change << (ideal(kStep, 0) - ideal(-kStep, 0)) / (2 * kStep),
+      (ideal(0, kStep) - ideal(0, -kStep)) / (2 * kStep);
+  return change;
+}
+
 }  // namespace wheatpaste

@@ -20,6 +20,8 @@ struct Lens {
   // back on itself the inverse stays at that radius.
   PhotoPx IdealFromPhoto(const PhotoPx& photo) const;
   PhotoPx PhotoFromIdeal(const PhotoPx& ideal) const;
+  // d ideal / d photo; by central differences where the lens bends.
+  Eigen::Matrix2d IdealChange(const PhotoPx& photo) const;
   // The largest undistorted radius, in focal lengths, up to which the model grows; infinity without bend.
   double MostRadius() const;
 };

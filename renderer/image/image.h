@@ -29,6 +29,14 @@ class BasicImageView {
     return {data_, size_, row_stride_, plane_stride_};
   }
 
+  // The pixels of a rectangle that lies within the view.
+  BasicImageView Part(const RectPx& rect) const {
+    return {data_ + rect.y0 * row_stride_ + rect.x0,
+            {rect.width(), rect.height()},
+            row_stride_,
+            plane_stride_};
+  }
+
   SizePx size() const { return size_; }
   int64_t width() const { return size_.width; }
   int64_t height() const { return size_.height; }

@@ -8,11 +8,14 @@
 //           photo.focal_35mm  the focal length on 36 x 24 mm film; not beside focal_px
 //           photo.distortion  [k1, k2] of lens.h, beside a given focal length
 //           photo.matte, photo.in_front, matte_strokes: as of a surface, for all of them (read_occlusion.h)
+//           surface.relief    besides "none" and "photo": { heights = "folds.png", mm = 8 }, a gray picture over the flat
+//                             face, or { normals = "folds-n.png" }, RGB, x right, y up, z out
+//           surface.relief_amount  0 to 3: heights times this; beside `relief`
+//           surface.light_from     [right, up, towards the camera]: beside relief = "photo"; else estimated
 //           box size          "unknown" in place of a length that is to be solved
 //           placement.surface an array of a box's faces that join, laid flat side by side
 //         A plane without `size` counts as 1000 mm wide. Its millimetres mean nothing in the world,
 //         so width, height and at are refused there; fit remains.
-// Later   relief = "photo" is a word of the contract that this version refuses by name.
 // Limits  a file of at most kMaxSceneBytes; at most kMaxSurfaces surfaces and kMaxPlacements
 //         placements; kMaxMarks marks, kMaxOutlines outlines of kMaxOutlinePoints points a surface;
 //         coordinates and lengths of at most a million; those of toml_guard.h and toml_document.h.

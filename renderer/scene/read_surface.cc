@@ -4,6 +4,7 @@
 
 #include "scene/nearest_name.h"
 #include "scene/read_occlusion.h"
+#include "scene/read_relief.h"
 #include "scene/read_shapes.h"
 #include "scene/read_substrate.h"
 
@@ -49,15 +50,6 @@ void ReadName(TableReader& table, const std::vector<SurfaceDraft>& earlier, Surf
                              draft.surface.name.place.line));
     return;
   }
-}
-
-void ReadRelief(TableReader& table) {
-  const TomlNode* node = table.Find("relief");
-  if (!node || (node->kind == TomlKind::kString && node->text == "none")) return;
-  const bool later = node->kind == TomlKind::kString && node->text == "photo";
-  table.Refuse("relief", *node,
-               later ? "expected \"none\"; this version does not bend artwork along folds"
-                     : "expected \"none\"");
 }
 
 Sharpness ReadSharpness(TableReader& table) {
@@ -112,7 +104,7 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
       break;
   }
   ReadSubstrate(table, context.presets, draft.surface);
-  ReadRelief(table);
+  ReadRelief(table, context.paths, draft);
   draft.surface.sharpness = ReadSharpness(table);
   ReadOcclusion(table, context.paths, draft.surface.occlusion);
   table.RefuseUnknown();

@@ -131,6 +131,24 @@ enum class Sharpness {
 // The print that the photo shows on a surface.
 enum class OldPrint { kKeep, kRemove };
 
+// What bends artwork on a surface beyond its shape.
+enum class ReliefKind {
+  kNone,
+  kPhoto,    // folds read from the photo's shading
+  kHeights,  // a gray picture over the flat face
+  kNormals   // a picture of normals over it
+};
+
+struct ReliefMarks {
+  ReliefKind kind = ReliefKind::kNone;
+  Placed<std::string> file;  // resolved; of heights or normals
+  double white_mm = 0;       // height of white above black
+  double amount = 1;         // heights times this, 0 to 3
+  // Unit vector to the light, camera axes (x right, y down, z away); none: estimated from the shading.
+  std::optional<Eigen::Vector3d> light_from;
+  Place place;
+};
+
 struct Surface {
   Placed<std::string> name;
   Shape shape = Shape::kPlane;
@@ -150,6 +168,7 @@ struct Surface {
   Placed<Substrate> substrate;
   OldPrint old_print = OldPrint::kKeep;
   Sharpness sharpness = Sharpness::kPhoto;
+  ReliefMarks relief;
   Occlusion occlusion;
 };
 

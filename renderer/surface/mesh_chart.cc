@@ -31,19 +31,6 @@ bool SameFrame(const Frame& a, const Frame& b) {
          a.window.height == b.window.height;
 }
 
-// d ideal / d photo; by central differences where the lens bends.
-Eigen::Matrix2d LensJacobian(const Lens& lens, const PhotoPx& photo) {
-  if (lens.is_straight()) return Eigen::Matrix2d::Identity();
-  constexpr double kStep = 0.05;
-  const auto ideal = [&](double dx, double dy) {
-    return lens.IdealFromPhoto({photo.x + dx, photo.y + dy}).vector();
-  };
-  Eigen::Matrix2d jacobian;
-  jacobian << (ideal(kStep, 0) - ideal(-kStep, 0)) / (2 * kStep),
-      (ideal(0, kStep) - ideal(0, -kStep)) / (2 * kStep);
-  return jacobian;
-}
-
 void Include(RectPx& rect, int64_t x, int64_t y) {
   rect = {std::min(rect.x0, x), std::min(rect.y0, y), std::max(rect.x1, x + 1),
           std::max(rect.y1, y + 1)};
@@ -231,7 +218,7 @@ ChartPicture MeshChart::Picture(const Frame& frame) const {
         const PhotoPx ideal = lens.IdealFromPhoto(photo);
         const SurfaceMm mm = map(ideal);
         const Eigen::Matrix2d change =
-            map.Jacobian(ideal) * LensJacobian(lens, photo) / frame.scale();
+            map.Jacobian(ideal) * lens.IdealChange(photo) / frame.scale();
         const int64_t i = x - region.x0;
         seen[i] = share;
         const double values[] = {mm.x,         mm.y,         change(0, 0),

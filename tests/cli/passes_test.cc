@@ -15,8 +15,8 @@ using namespace wheatpaste::test;
 
 namespace {
 
-const std::vector<std::string> kFiles{"facing.tif", "irradiance.tif", "matte.tif",
-                                      "surface_mm.tif"};
+const std::vector<std::string> kFiles{"facing.tif", "gloss.tif",  "irradiance.tif",
+                                      "matte.tif",  "relief.tif", "surface_mm.tif"};
 constexpr int kGray = 188;  // sRGB
 // IEC 61966-2-1.
 const double kLight = std::pow((kGray / 255.0 + 0.055) / 1.055, 2.4);

@@ -148,12 +148,14 @@ inline std::string StageText(SizePx photo, double focal_px, const std::vector<Li
   return scene;
 }
 
-inline void RunRayTracer(const std::string& scene, SizePx photo, const std::string& png) {
+// depth  of anti-aliasing: up to 2^depth x 2^depth subpixels.
+inline void RunRayTracer(const std::string& scene, SizePx photo, const std::string& png,
+                         int depth = 4) {
   WriteText(png + ".pov", scene);
   const RunResult run =
       Run(fmt::format("povray '+I{0}.pov' '+O{0}' +FN16 File_Gamma=sRGB +W{1} +H{2} +A0.003 +AM2 "
-                      "+R4 -J -D -V -GA +GF +WT2 2>&1",
-                      png, photo.width, photo.height));
+                      "+R{3} -J -D -V -GA +GF +WT2 2>&1",
+                      png, photo.width, photo.height, depth));
   if (run.status != 0) {
     throw std::runtime_error(
         "povray: " + run.out.substr(run.out.size() - std::min<size_t>(run.out.size(), 1500)));

@@ -11,9 +11,7 @@ using namespace wheatpaste::test;
 
 namespace {
 
-// Source  the scene file of the contract (DEVELOPERS.md), its plane part. Only relief differs:
-// "photo" belongs
-//         to a later version.
+// Source  the scene file of the contract (DEVELOPERS.md), its plane part.
 constexpr char kContract[] = R"(title = "Poster on a plaster wall"
 
 [photo]
@@ -26,7 +24,7 @@ shape = "plane"
 size = [420, 594]                 # mm, width and height
 corners = [[512.4,96.0],[1388.1,140.7],[1371.9,1402.5],[498.6,1310.2]]
 substrate = "coated paper"        # a preset, or an inline table
-relief = "none"
+relief = "photo"                  # optional
 matte = "hand.png"                # optional
 
 [[placement]]
@@ -68,6 +66,7 @@ TEST_CASE("Scene: the contract's example, value by value", "[scene][published]")
         std::vector<PhotoPx>{{512.4, 96.0}, {1388.1, 140.7}, {1371.9, 1402.5}, {498.6, 1310.2}});
   CHECK(surface.corners_place.line == 11);
   CHECK(surface.marks.empty());
+  CHECK(surface.relief.kind == ReliefKind::kPhoto);
   CHECK(surface.occlusion.in_front.empty());
   CHECK(surface.substrate.value.name == "coated paper");
   CHECK(surface.substrate.value.stated);

@@ -150,8 +150,9 @@ TEST_CASE("Mistakes in a cylinder and a cone", "[scene][bad-input]") {
        {"diameter = 80", "radius = 40",
         "3:1: error: surface.diameter: missing; expected its diameter in mm\n"
         "scenes/x.toml:6:1: error: surface.radius: unknown key; known here: name, shape, "
-        "diameter, height, rim_top, rim_bottom, turn, old_print, substrate, relief, sharpness, "
-        "matte, in_front, matte_strokes"},
+        "diameter, height, rim_top, rim_bottom, turn, old_print, substrate, relief, relief_amount, "
+        "light_from, "
+        "sharpness, matte, in_front, matte_strokes"},
        {"height = 96\n", "",
         "3:1: error: surface.height: missing; expected its height along the axis, in mm"},
        {"[[612.3,402.8],[901.0,466.1],[1190.2,404.0]]", "[[612.3,402.8],[901.0,466.1]]",

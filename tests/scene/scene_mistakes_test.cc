@@ -139,15 +139,10 @@ TEST_CASE("Mistakes in a surface", "[scene][bad-input]") {
        "8:12: error: surface.in_front = 1979-05-27: expected at most 256 outlines, each [[x, y], "
        "[x, y], [x, "
        "y], ...]"},
-      {kPhoto + kPoster + "relief = \"photo\"\n",
-       "8:10: error: surface.relief = \"photo\": expected \"none\"; this version does not bend "
-       "artwork along "
-       "folds"},
       {kPhoto + kPoster + "sharpness = \"crisp\"\n",
        "8:13: error: surface.sharpness = \"crisp\": expected \"photo\" or \"artwork\""},
       {kPhoto + kPoster + "sharpness = 2\n",
        "8:13: error: surface.sharpness = 2: expected \"photo\" or \"artwork\""},
-      {kPhoto + kPoster + "relief = 1\n", "8:10: error: surface.relief = 1: expected \"none\""},
       {kPhoto + kPoster + "matte = \"/etc/passwd\"\n",
        "8:9: error: surface.matte = \"/etc/passwd\": lies outside the scene's folder; name its "
        "folder with "
@@ -344,4 +339,86 @@ focal_px = nan
        "scenes/x.toml:14:12: error: photo.focal_px = nan: expected a finite number\n"
        "scenes/x.toml:15:2: error: other: unknown key; known here: title, photo, surface, "
        "placement\n");
+}
+
+TEST_CASE("Mistakes in relief", "[scene][bad-input]") {
+  const std::string forms =
+      "expected \"none\", \"photo\", { heights = \"folds.png\", mm = 8 } or { normals = "
+      "\"folds-n.png\" }";
+  CheckAll({
+      {kPhoto + kPoster + "relief = 1\n", "8:10: error: surface.relief = 1: " + forms},
+      {kPhoto + kPoster + "relief = \"folds\"\n",
+       "8:10: error: surface.relief = \"folds\": " + forms},
+      {kPhoto + kPoster + "relief = {}\n",
+       "8:10: error: surface.relief.heights: missing; expected a gray picture of the heights, or "
+       "`normals` in its place"},
+      {kPhoto + kPoster + "relief = { heights = \"f.png\" }\n",
+       "8:10: error: surface.relief.mm: missing; expected the height of white above black, mm"},
+      {kPhoto + kPoster + "relief = { heights = \"f.png\", mm = 0 }\n",
+       "8:36: error: surface.relief.mm = 0: expected a height of white above 0 mm, at most 10000 "
+       "mm"},
+      {kPhoto + kPoster + "relief = { heights = \"f.png\", mm = 3, normals = \"n.png\" }\n",
+       "8:49: error: surface.relief.normals = \"n.png\": expected heights or normals, not both"},
+      {kPhoto + kPoster + "relief = { normals = \"n.png\", mm = 3 }\n",
+       "8:36: error: surface.relief.mm = 3: expected none beside normals: they tell slopes, not "
+       "heights"},
+      {kPhoto + kPoster + "relief = { normals = \"../../n.png\" }\n",
+       "8:22: error: surface.relief.normals = \"../../n.png\": lies outside the scene's folder; "
+       "name "
+       "its folder with --allow FOLDER"},
+      {kPhoto + kPoster + "relief = { normal = \"n.png\" }\n",
+       "8:10: error: surface.relief.heights: missing; expected a gray picture of the heights, or "
+       "`normals` in its place\n"
+       "8:12: error: surface.relief.normal: unknown key; did you mean normals?"},
+      {kPhoto + "[[surface]]\nname = \"poster\"\nshape = \"plane\"\n" + kCorners +
+           "relief = { heights = \"f.png\", mm = 3 }\n",
+       "7:10: error: surface.relief = { heights = \"f.png\", mm = 3 }: expected `size` of the "
+       "surface "
+       "beside it: heights are in mm"},
+      {kPhoto + kPoster + "relief_amount = 1\n",
+       "8:17: error: surface.relief_amount = 1: expected a `relief` beside it that it can weaken "
+       "or "
+       "strengthen"},
+      {kPhoto + kPoster + "relief = \"photo\"\nrelief_amount = 3.5\nlight_from = [0, 0, 0]\n",
+       "9:17: error: surface.relief_amount = 3.5: expected a number from 0 to 3\n"
+       "10:14: error: surface.light_from = [0, 0, 0]: expected a direction other than [0, 0, 0]: "
+       "[right, up, towards the camera], such as [-1, 1, 1] for light from the upper left"},
+      {kPhoto + kPoster + "relief = \"photo\"\nlight_from = 45\n",
+       "9:14: error: surface.light_from = 45: expected [right, up, towards the camera], such as "
+       "[-1, "
+       "1, 1] for light from the upper left"},
+      {kPhoto + kPoster + "light_from = [1, 1, 1]\n",
+       "8:14: error: surface.light_from = [1, 1, 1]: expected `relief = \"photo\"` beside it, "
+       "which "
+       "reads it"},
+  });
+}
+
+namespace {
+
+Scene Parsed(const std::string& text) {
+  auto scene = Parse(text);
+  if (!scene) FAIL(FormatErrors(scene.errors()));
+  return std::move(*scene);
+}
+
+}  // namespace
+
+TEST_CASE("Relief as read", "[scene][closed-form]") {
+  const std::string photo = kPhoto + kPoster + "relief = \"photo\"\nrelief_amount = 0.5\n" +
+                            "light_from = [-3, 4, 0]\n" + kPlacementStart;
+  const Scene lit = Parsed(photo);
+  const ReliefMarks& relief = lit.surfaces[0].relief;
+  CHECK(relief.kind == ReliefKind::kPhoto);
+  CHECK(relief.amount == 0.5);
+  REQUIRE(relief.light_from);
+  // Camera axes: up is -y.
+  CHECK((*relief.light_from - Eigen::Vector3d(-0.6, -0.8, 0)).norm() < 1e-12);
+  const Scene high =
+      Parsed(kPhoto + kPoster + "relief = { heights = \"f.png\", mm = 8 }\n" + kPlacementStart);
+  CHECK(high.surfaces[0].relief.kind == ReliefKind::kHeights);
+  CHECK(high.surfaces[0].relief.white_mm == 8);
+  CHECK(high.surfaces[0].relief.amount == 1);
+  CHECK_FALSE(high.surfaces[0].relief.light_from);
+  CHECK(Parsed(kPhoto + kPoster + kPlacementStart).surfaces[0].relief.kind == ReliefKind::kNone);
 }

@@ -1,0 +1,59 @@
+// relief.h - heights of a face from how its folds are lit.
+//
+// Model   heights z mm above flat mm, towards the camera, lit from the direction a = tan(slant) (cos tilt, sin tilt) in
+//         the face's axes (x right, y down); light over what the flat face would show:
+//             R = (1 - a . grad z) / sqrt(1 + |grad z|^2)
+//         Linear in small slopes: R - 1 = -a . grad z, which the Fourier transform solves:
+//             Z = conj(T) S / (|T|^2 + damping |a k|^2),   T = -i a . k
+//         Slopes square to the light leave no trace and come out 0. What the linear form leaves out is put back in a few
+//         rounds: R sqrt(1 + |grad z|^2) - 1 in place of R - 1, and R taken from where the camera sees each point.
+//         Least squares from there, with z = 0 along the face's own sides (they are where they were marked), no say for
+//         nodes that were not seen, and the same damping:
+//             sum w (s + a . grad z)^2 + damping |a|^2 sum |grad z|^2   ->  least
+// Source  Pentland 1990, International Journal of Computer Vision 4(2), 153-162 (linear shading); the rest derived here,
+//         tests/light/relief_test.cc and tests/ref/relief_test.cc.
+#pragma once
+
+#include <optional>
+
+#include <Eigen/Core>
+
+#include "light/flat_light.h"
+#include "light/light_direction.h"
+#include "surface/face_view.h"
+
+namespace wheatpaste {
+
+// One grid's heights, mm, from shading s = R - 1 at its nodes. The grid counts as going on periodically.
+// a        of the model, not 0.
+// damping  share of the largest answer; 0: none.
+GridValues HeightsFromShading(const GridShape& shape, const GridValues& shading,
+                              const Eigen::Vector2d& a, double damping);
+
+// Which sides of a grid are the face's own, where its heights are 0.
+struct FixedSides {
+  bool left = false, top = false, right = false, bottom = false;
+};
+
+// The least squares of the model. weights  of the nodes. start  heights to begin from. most_steps  of conjugate gradients
+// towards it.
+GridValues FitHeights(const GridShape& shape, const GridValues& shading,
+                      const std::vector<double>& weights, const Eigen::Vector2d& a, double damping,
+                      const FixedSides& fixed, GridValues start, int most_steps);
+
+struct Relief {
+  GridValues heights;  // mm, at the nodes of the light's grid
+  LightDirection light;
+  bool estimated = false;  // the light was not given
+  bool shadows = false;    // hard edges were left out
+};
+
+inline constexpr double kReliefDamping = 0.05;
+
+// flat        the face's light as the camera sees it.
+// light_from  unit vector to the light, camera axes; none: estimated.
+// None where the light given comes from behind the face.
+std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const PrintArea& area,
+                                 const std::optional<Eigen::Vector3d>& light_from);
+
+}  // namespace wheatpaste
