@@ -171,6 +171,28 @@ TEST_CASE("Contact: off leaves every bit as it was", "[composite][invariant]") {
   }
 }
 
+TEST_CASE("Contact: a sheet as large as its surface has no ground for its shadow, and that is said",
+          "[composite][closed-form]") {
+  const TempFolder folder;
+  WriteFiles(folder, 8);
+  std::string text = SceneText("thickness = 1", kOpaque);
+  text.replace(text.find("width = 60"), 10, "fit = \"cover\"");
+  auto scene = ParseScene(text, folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
+  REQUIRE(scene.ok());
+  const auto artworks = ReadArtworks(*scene, {}, false);
+  REQUIRE(artworks.ok());
+  const auto rendered = RenderScene(std::move(*scene), *artworks, kPhoto);
+  REQUIRE(rendered.ok());
+  const auto warnings = WarningsOf(*rendered, *artworks);
+  REQUIRE(warnings.size() == 1);
+  CHECK(
+      warnings[0] ==
+      "sheet.svg: its thickness does not show, as it ends where its surface ends; its shadow needs "
+      "a surface larger than the sheet");
+  // And no pixel at the picture's own edge is touched by more than the print, which is as bright as the wall.
+  CHECK(WholePicture(*rendered) == rendered->scene->base.codes);
+}
+
 TEST_CASE("Contact: any bands and any threads give the same bits", "[composite][invariant]") {
   const TempFolder folder;
   WriteFiles(folder, 8);
