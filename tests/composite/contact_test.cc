@@ -104,7 +104,7 @@ TEST_CASE("Contact: the shadow lies away from the light and takes k t tan of it,
       const double shadow = kDirectShare * kThick * kDiagonal;
       CHECK(dark_right == Approx(shadow).epsilon(0.01));
       CHECK(dark_below == Approx(shadow).epsilon(0.01));
-      // Limit: the shadow's ellipse reaches a little to this side too; measured 5.2 %.
+      // Limit: the shadow's ellipse reaches a little to this side too; measured 4.5 %.
       const double edge =
           kDirectShare * (std::sqrt(2.0) - 1) * std::min(kThick, kMostEdgeMm) * kDiagonal;
       CHECK(bright_left == Approx(edge).epsilon(0.06));
