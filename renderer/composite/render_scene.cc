@@ -215,6 +215,14 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
       warnings.push_back(name + " lies outside its surface or outside the picture");
       continue;
     }
+    const Edges& bleeds = ready.placed.bleeds;
+    if (placement.thickness_mm > 0 && bleeds.repeat_left && bleeds.repeat_top &&
+        bleeds.repeat_right && bleeds.repeat_bottom) {
+      warnings.push_back(fmt::format(
+          "{}: its thickness does not show, as it ends where its surface ends; its shadow "
+          "needs a surface larger than the sheet",
+          name));
+    }
     const Ink& ink = placement.ink.value;
     const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
     if (ink.opacity > 0) {
