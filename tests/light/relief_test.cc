@@ -6,6 +6,8 @@
 #include <numbers>
 #include <random>
 
+#include "light/fit_heights.h"
+
 namespace wheatpaste {
 namespace {
 
@@ -104,14 +106,16 @@ TEST_CASE("Relief: least squares holds the sides down and bridges what was not s
     }
   }
   const FixedSides all{true, true, true, true};
+  const std::vector<Eigen::Vector2d> everywhere(shape.count(), a);
   // Begun from the truth: 80 steps lead away from it only by what damping takes. From nothing they come near.
   const double from_truth =
-      RelativeRms(FitHeights(shape, shading, weights, a, 1e-4, all, truth, 80), truth);
-  const double from_nothing = RelativeRms(
-      FitHeights(shape, shading, weights, a, 1e-2, all, GridValues(shape.count(), 0.0), 80), truth);
+      RelativeRms(FitHeights(shape, shading, weights, everywhere, 1e-4, all, truth, 80), truth);
+  const double from_nothing = RelativeRms(FitHeights(shape, shading, weights, everywhere, 1e-2, all,
+                                                     GridValues(shape.count(), 0.0), 80),
+                                          truth);
   CHECK(from_truth < 0.01);
   CHECK(from_nothing < 0.1);
-  const GridValues found = FitHeights(shape, shading, weights, a, 1e-2, all, truth, 80);
+  const GridValues found = FitHeights(shape, shading, weights, everywhere, 1e-2, all, truth, 80);
   for (int i = 0; i < 61; ++i) {
     CHECK(found[shape.at(i, 0)] == 0);
     CHECK(found[shape.at(60, i)] == 0);
