@@ -20,10 +20,12 @@ double MeanSquare(const std::vector<Eigen::Vector2d>& a) {
 class LeastSquares {
  public:
   LeastSquares(const GridShape& shape, const std::vector<double>& weights,
-               const std::vector<Eigen::Vector2d>& a, double damping, const FixedSides& fixed)
+               const std::vector<Eigen::Vector2d>& a, const Damping& damping,
+               const FixedSides& fixed)
       : shape_(shape),
         a_(a),
-        damping_(damping * MeanSquare(a) / (shape.step * shape.step)),
+        damping_(damping.slopes * MeanSquare(a) / (shape.step * shape.step)),
+        heights_(damping.Heights() * MeanSquare(a)),
         fixed_(fixed) {
     cells_.resize(shape.count());
     for (Eigen::Vector2d& each : a_) each /= 2 * shape.step;
@@ -50,7 +52,7 @@ class LeastSquares {
   }
 
   void Apply(const GridValues& z, GridValues& out) const {
-    std::fill(out.begin(), out.end(), 0.0);
+    for (size_t k = 0; k < z.size(); ++k) out[k] = heights_ * z[k];
     for (int j = 0; j < shape_.rows; ++j) {
       for (int i = 0; i < shape_.columns; ++i) {
         const size_t k = shape_.at(i, j);
@@ -96,7 +98,7 @@ class LeastSquares {
 
   GridShape shape_;
   std::vector<Eigen::Vector2d> a_;
-  double damping_;
+  double damping_, heights_;
   FixedSides fixed_;
   std::vector<double> cells_;
 };
@@ -110,7 +112,7 @@ double Dot(const GridValues& a, const GridValues& b) {
 }  // namespace
 
 GridValues HeightsFromShading(const GridShape& shape, const GridValues& shading,
-                              const Eigen::Vector2d& a, double damping) {
+                              const Eigen::Vector2d& a, const Damping& damping) {
   cv::Mat spectrum(shape.rows, shape.columns, CV_64FC2);
   for (int j = 0; j < shape.rows; ++j) {
     for (int i = 0; i < shape.columns; ++i) {
@@ -127,7 +129,8 @@ GridValues HeightsFromShading(const GridShape& shape, const GridValues& shading,
     for (int i = 0; i < shape.columns; ++i) {
       const double kx = frequency(i, shape.columns);
       const double along = a.x() * kx + a.y() * ky;  // T = -i along
-      const double power = along * along + damping * a.squaredNorm() * (kx * kx + ky * ky);
+      const double power = along * along + a.squaredNorm() * (damping.slopes * (kx * kx + ky * ky) +
+                                                              damping.Heights());
       cv::Vec2d& s = spectrum.at<cv::Vec2d>(j, i);
       // conj(T) S = i along S.
       const double by = power > 0 ? along / power : 0;
@@ -145,7 +148,8 @@ GridValues HeightsFromShading(const GridShape& shape, const GridValues& shading,
 
 GridValues FitHeights(const GridShape& shape, const GridValues& shading,
                       const std::vector<double>& weights, const std::vector<Eigen::Vector2d>& a,
-                      double damping, const FixedSides& fixed, GridValues start, int most_steps) {
+                      const Damping& damping, const FixedSides& fixed, GridValues start,
+                      int most_steps) {
   // Conjugate gradients (Hestenes, Stiefel 1952).
   const LeastSquares squares(shape, weights, a, damping, fixed);
   GridValues z = std::move(start);

@@ -43,7 +43,8 @@ double Regain(const GridShape& shape, const GridValues& shading, const std::vect
 
 // The periodic solution on a grid with room around it, so that opposite sides do not meet.
 GridValues FirstHeights(const GridShape& shape, const GridValues& shading,
-                        const std::vector<double>& weights, const Eigen::Vector2d& a) {
+                        const std::vector<double>& weights, const Eigen::Vector2d& a,
+                        const Damping& damping) {
   GridShape wide = shape;
   wide.columns = cv::getOptimalDFTSize(shape.columns + shape.columns / 3);
   wide.rows = cv::getOptimalDFTSize(shape.rows + shape.rows / 3);
@@ -53,7 +54,7 @@ GridValues FirstHeights(const GridShape& shape, const GridValues& shading,
       padded[wide.at(i, j)] = weights[shape.at(i, j)] * shading[shape.at(i, j)];
     }
   }
-  const GridValues heights = HeightsFromShading(wide, padded, a, kReliefDamping);
+  const GridValues heights = HeightsFromShading(wide, padded, a, damping);
   GridValues first(shape.count());
   for (int j = 0; j < shape.rows; ++j) {
     for (int i = 0; i < shape.columns; ++i) {
@@ -159,6 +160,8 @@ std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const Pri
     for (int i = 0; i < shape.columns; ++i) shift[shape.at(i, j)] = view.ShiftAt(shape.MmAt(i, j));
   }
   const FixedSides fixed = SidesOf(shape, area);
+  const Damping damping{kReliefDamping,
+                        kLongestShare * shape.step * (std::max(shape.columns, shape.rows) - 1)};
   relief.shadows = RemoveHardEdges(flat);
   relief.estimated = !given.from && !given.fitted;
   if (!relief.estimated && !TakeGiven(given, view, flat, relief.light, a)) return std::nullopt;
@@ -171,7 +174,7 @@ std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const Pri
     if (relief.estimated && round < kLightRounds) {
       const Eigen::Vector2d tilt =
           EstimateTilt(shape, ratio, unbent.weights, brighter, up.head<2>());
-      const GridValues unit = FirstHeights(shape, shading, unbent.weights, tilt);
+      const GridValues unit = FirstHeights(shape, shading, unbent.weights, tilt, damping);
       // Once the light stands where the sheet is, the view no longer stretches it.
       const std::vector<Eigen::Vector2d> none(shape.count(), Eigen::Vector2d::Zero());
       const double slope =
@@ -180,9 +183,10 @@ std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const Pri
       std::fill(a.begin(), a.end(), relief.light.Slopes());
     }
     GridValues start = std::move(relief.heights);
-    if (round == 0) start = FirstHeights(shape, shading, unbent.weights, relief.light.Slopes());
-    relief.heights = FitHeights(shape, shading, unbent.weights, a, kReliefDamping, fixed,
-                                std::move(start), round == 0 ? kFirstSteps : kMoreSteps);
+    if (round == 0)
+      start = FirstHeights(shape, shading, unbent.weights, relief.light.Slopes(), damping);
+    relief.heights = FitHeights(shape, shading, unbent.weights, a, damping, fixed, std::move(start),
+                                round == 0 ? kFirstSteps : kMoreSteps);
     const double regain = Regain(shape, shading, unbent.weights, a, relief.heights);
     for (double& z : relief.heights) z *= regain;
   }

@@ -32,6 +32,8 @@ struct Relief {
 };
 
 inline constexpr double kReliefDamping = 0.05;
+// Waves longer than this share of the face are more likely light that falls off than folds.
+inline constexpr double kLongestShare = 0.75;
 
 // What is known of the light before the folds are looked at: one of the two, or neither.
 struct GivenLight {
