@@ -23,26 +23,60 @@ constexpr double kLeastHidden = 0.01;
 
 double Degrees(double rad) { return rad * 180 / std::numbers::pi; }
 
-void NoteLight(const Relief& relief, const FaceView& view, const SurfaceMm& middle,
+void NoteLight(const Relief& relief, const FaceView& view, const SurfaceMm& middle, bool estimated,
                const std::string& name, std::vector<std::string>& notes) {
   const double sine = std::sin(relief.light.slant_rad);
   const Eigen::Vector3d own(sine * std::cos(relief.light.tilt_rad),
                             sine * std::sin(relief.light.tilt_rad),
                             std::cos(relief.light.slant_rad));
   const Eigen::Vector3d to_light = view.AxesAt(middle) * own;
-  notes.push_back(fmt::format(
-      "folds of {} are read as lit from {}, {:.0f} degrees off its face{}{}", name, SideOf(own),
-      Degrees(relief.light.slant_rad),
-      relief.estimated ? fmt::format(" (estimated: light_from = [{:.2f}, {:.2f}, {:.2f}])",
-                                     to_light.x(), -to_light.y(), -to_light.z())
-                       : "",
-      relief.shadows ? "; hard shadow edges are left out" : ""));
+  notes.push_back(
+      fmt::format("folds of {} are read as lit from {}, {:.0f} degrees off its face{}{}", name,
+                  SideOf(own), Degrees(relief.light.slant_rad),
+                  estimated ? fmt::format(" (estimated: light_from = [{:.2f}, {:.2f}, {:.2f}])",
+                                          to_light.x(), -to_light.y(), -to_light.z())
+                            : "",
+                  relief.shadows ? "; hard shadow edges are left out" : ""));
+}
+
+// Every so many px of a chart are asked for their normal.
+constexpr int64_t kNormalEveryPx = 6;
+
+// The light as the scene's faces show it, where their normals are known and differ.
+std::optional<FittedLight> LightOf(const SolvedScene& solved, const PreparedScene& prepared) {
+  std::vector<ShadedNormal> samples;
+  for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
+    const Reflectance& substrate = solved.scene.surfaces[i].substrate.value.reflectance;
+    const auto own =
+        double{Luminance(static_cast<float>(substrate.r), static_cast<float>(substrate.g),
+                         static_cast<float>(substrate.b))};
+    for (const PreparedChart& chart : prepared.surfaces[i].charts) {
+      const RectPx& region = chart.picture.region;
+      const auto normals = chart.chart->Normals(prepared.frame, region);
+      if (!normals || !(own > 0)) continue;
+      for (int64_t y = 0; y < region.height(); y += kNormalEveryPx) {
+        for (int64_t x = 0; x < region.width(); x += kNormalEveryPx) {
+          if (chart.picture.seen.row(0, y)[x] < 0.999f) continue;
+          const auto light = [&](int band) {
+            return prepared.base.light.row(band, region.y0 + y)[region.x0 + x];
+          };
+          samples.push_back({{normals->row(0, y)[x], normals->row(1, y)[x], normals->row(2, y)[x]},
+                             double{Luminance(light(0), light(1), light(2))} / own});
+        }
+      }
+    }
+  }
+  return FitLight(samples);
 }
 
 }  // namespace
 
 Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
   Errors errors;
+  const bool any =
+      std::any_of(solved.scene.surfaces.begin(), solved.scene.surfaces.end(),
+                  [](const Surface& surface) { return surface.relief.kind == ReliefKind::kPhoto; });
+  const std::optional<FittedLight> fitted = any ? LightOf(solved, prepared) : std::nullopt;
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
     const ReliefMarks& marks = solved.scene.surfaces[i].relief;
     if (marks.kind == ReliefKind::kNone) continue;
@@ -78,8 +112,9 @@ Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
         heights = picture->HeightsOn(*shape, area);
       } else {
         const ImageView<SceneLinear> part = prepared.base.light.view().Part(flat.region);
-        auto relief = ReadRelief(LayFlat(part, flat.seen.view(), flat.mm.view(), *shape), *view,
-                                 area, marks.light_from);
+        auto relief =
+            ReadRelief(LayFlat(part, flat.seen.view(), flat.mm.view(), *shape), *view, area,
+                       {marks.light_from, marks.light_from ? std::nullopt : fitted});
         if (!relief) {
           surface.relief_notes.push_back(
               name +
@@ -87,7 +122,7 @@ Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
               "cast no shading; its relief is left out");
           continue;
         }
-        NoteLight(*relief, *view, area.centre, name, surface.relief_notes);
+        NoteLight(*relief, *view, area.centre, !marks.light_from, name, surface.relief_notes);
         heights = std::move(relief->heights);
       }
       for (double& z : heights) z *= marks.amount;

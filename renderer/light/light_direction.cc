@@ -3,7 +3,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
+
+#include <Eigen/Cholesky>
 
 namespace wheatpaste {
 namespace {
@@ -99,6 +102,49 @@ double EstimateSlant(const GridShape& shape, const GridValues& ratio,
   const double bend = before - 2 * at[static_cast<size_t>(least)] + after;
   const double off = bend > 0 ? (before - after) / (2 * bend) : 0;
   return std::exp(low + (least + off) * step);
+}
+
+std::optional<FittedLight> FitLight(const std::vector<ShadedNormal>& samples) {
+  // A little of each unknown's square, and how far a sample may miss.
+  constexpr double kRidge = 1e-4, kMostMiss = 2.5, kLeastShare = 0.1;
+  Eigen::Vector3d mean = Eigen::Vector3d::Zero();
+  for (const ShadedNormal& sample : samples) mean += sample.normal;
+  mean /= std::max<double>(1, static_cast<double>(samples.size()));
+  double spread = 0;
+  for (const ShadedNormal& sample : samples) spread += (sample.normal - mean).squaredNorm();
+  const double least = std::sin(kLeastSpreadDegrees * kRadPerDegree);
+  if (samples.size() < 50 || !(spread > least * least * static_cast<double>(samples.size()))) {
+    return std::nullopt;
+  }
+  FittedLight light;
+  const auto miss = [&](const ShadedNormal& sample) {
+    return sample.light - light.ambient - std::max(0.0, light.towards.dot(sample.normal));
+  };
+  double most = std::numeric_limits<double>::infinity();
+  for (int pass = 0; pass < 2; ++pass) {
+    Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
+    Eigen::Vector4d right = Eigen::Vector4d::Zero();
+    double count = 0;
+    for (const ShadedNormal& sample : samples) {
+      if (pass > 0 && std::abs(miss(sample)) > most) continue;
+      const Eigen::Vector4d row(1, sample.normal.x(), sample.normal.y(), sample.normal.z());
+      normal += row * row.transpose();
+      right += row * sample.light;
+      ++count;
+    }
+    normal.diagonal().array() += kRidge * count;
+    Eigen::Vector4d fit = normal.ldlt().solve(right);
+    if (fit[0] < 0) {
+      const Eigen::Matrix3d rest = normal.bottomRightCorner<3, 3>();
+      fit << 0, rest.ldlt().solve(right.tail<3>());
+    }
+    light = {fit[0], fit.tail<3>()};
+    double sum = 0;
+    for (const ShadedNormal& sample : samples) sum += std::pow(miss(sample), 2);
+    most = kMostMiss * std::sqrt(sum / static_cast<double>(samples.size()));
+  }
+  if (!(light.towards.norm() > kLeastShare * light.ambient)) return std::nullopt;
+  return light;
 }
 
 std::string SideOf(const Eigen::Vector3d& to_light) {

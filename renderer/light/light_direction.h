@@ -18,6 +18,7 @@
 //         (from memory).
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -52,6 +53,24 @@ Eigen::Vector2d EstimateTilt(const GridShape& shape, const GridValues& ratio,
 double EstimateSlant(const GridShape& shape, const GridValues& ratio,
                      const std::vector<double>& weights, const GridValues& unit_heights,
                      const std::vector<Eigen::Vector2d>& shift);
+
+// A point of some face: its normal, camera axes, and the light it shows over its reflectance.
+struct ShadedNormal {
+  Eigen::Vector3d normal;
+  double light = 0;
+};
+
+// light = ambient + max(0, towards . normal)
+struct FittedLight {
+  double ambient = 0;
+  Eigen::Vector3d towards;  // camera axes; its length is the lamp's share
+};
+
+// Least squares over the samples, once more without those that miss by more than 2.5 times the usual (shadows); a little
+// of each unknown's square keeps what the normals do not tell small. None where normals differ by less than about
+// kLeastSpreadDegrees, or what differs is not lit from one side.
+inline constexpr double kLeastSpreadDegrees = 8;
+std::optional<FittedLight> FitLight(const std::vector<ShadedNormal>& samples);
 
 // "its upper left", of a direction in a face's axes: x right, y down, z out.
 std::string SideOf(const Eigen::Vector3d& to_light);

@@ -2,11 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <complex>
-#include <numbers>
+#include <numeric>
 #include <vector>
 
 #include <opencv2/core.hpp>
+
+#include "light/fit_heights.h"
 
 namespace wheatpaste {
 namespace {
@@ -16,103 +17,22 @@ constexpr double kDarkest = -0.8, kBrightest = 1.0;
 constexpr int kRounds = 4;
 constexpr int kLightRounds = 2;                   // of these, those that estimate the light
 constexpr int kFirstSteps = 60, kMoreSteps = 25;  // of a round
-constexpr double kGoodEnough = 1e-3;              // residual against the first
 
-class LeastSquares {
- public:
-  LeastSquares(const GridShape& shape, const std::vector<double>& weights, const Eigen::Vector2d& a,
-               double damping, const FixedSides& fixed)
-      : shape_(shape),
-        a_(a / (2 * shape.step)),
-        damping_(damping * a.squaredNorm() / (shape.step * shape.step)),
-        fixed_(fixed) {
-    cells_.resize(shape.count());
-    for (int j = 0; j + 1 < shape.rows; ++j) {
-      for (int i = 0; i + 1 < shape.columns; ++i) {
-        const size_t k = shape.at(i, j);
-        cells_[k] =
-            std::min({weights[k], weights[k + 1], weights[k + down()], weights[k + down() + 1]});
-      }
-    }
-  }
-
-  // The right-hand side for shading s.
-  GridValues Pull(const GridValues& s) const {
-    GridValues out(shape_.count(), 0.0);
-    for (int j = 0; j + 1 < shape_.rows; ++j) {
-      for (int i = 0; i + 1 < shape_.columns; ++i) {
-        const size_t k = shape_.at(i, j);
-        Spread(k, -cells_[k] * (s[k] + s[k + 1] + s[k + down()] + s[k + down() + 1]) / 4, out);
-      }
-    }
-    Fix(out);
-    return out;
-  }
-
-  void Apply(const GridValues& z, GridValues& out) const {
-    std::fill(out.begin(), out.end(), 0.0);
-    for (int j = 0; j < shape_.rows; ++j) {
-      for (int i = 0; i < shape_.columns; ++i) {
-        const size_t k = shape_.at(i, j);
-        const bool right = i + 1 < shape_.columns, below = j + 1 < shape_.rows;
-        if (right) {
-          const double d = damping_ * (z[k + 1] - z[k]);
-          out[k] -= d;
-          out[k + 1] += d;
-        }
-        if (below) {
-          const double d = damping_ * (z[k + down()] - z[k]);
-          out[k] -= d;
-          out[k + down()] += d;
-        }
-        if (!right || !below || cells_[k] == 0) continue;
-        const double first = z[k + 1 + down()] - z[k], second = z[k + 1] - z[k + down()];
-        Spread(k, cells_[k] * (a_.x() * (first + second) + a_.y() * (first - second)), out);
-      }
-    }
-    Fix(out);
-  }
-
-  void Fix(GridValues& z) const {
-    for (int i = 0; i < shape_.columns; ++i) {
-      if (fixed_.top) z[shape_.at(i, 0)] = 0;
-      if (fixed_.bottom) z[shape_.at(i, shape_.rows - 1)] = 0;
-    }
-    for (int j = 0; j < shape_.rows; ++j) {
-      if (fixed_.left) z[shape_.at(0, j)] = 0;
-      if (fixed_.right) z[shape_.at(shape_.columns - 1, j)] = 0;
-    }
-  }
-
- private:
-  size_t down() const { return static_cast<size_t>(shape_.columns); }
-  void Spread(size_t k, double d, GridValues& out) const {
-    const double sum = d * (a_.x() + a_.y()), difference = d * (a_.x() - a_.y());
-    out[k] -= sum;
-    out[k + 1 + down()] += sum;
-    out[k + 1] += difference;
-    out[k + down()] -= difference;
-  }
-
-  GridShape shape_;
-  Eigen::Vector2d a_;
-  double damping_;
-  FixedSides fixed_;
-  std::vector<double> cells_;
-};
-
+// Light more grazing than this counts as if it were so; less slanted than that it shades no folds.
+constexpr double kMostSlope = 3, kLeastSlope = 0.05;
+constexpr double kLeastFacing = 0.1;
 constexpr double kMostRegain = 1.3;
 
 // The factor by which all heights make the shading best: what the damping took along the light.
 double Regain(const GridShape& shape, const GridValues& shading, const std::vector<double>& weights,
-              const Eigen::Vector2d& a, const GridValues& heights) {
+              const std::vector<Eigen::Vector2d>& a, const GridValues& heights) {
   double both = 0, own = 0;
   const auto down = static_cast<size_t>(shape.columns);
   for (int j = 1; j + 1 < shape.rows; ++j) {
     for (int i = 1; i + 1 < shape.columns; ++i) {
       const size_t k = shape.at(i, j);
-      const double made = -(a.x() * (heights[k + 1] - heights[k - 1]) +
-                            a.y() * (heights[k + down] - heights[k - down])) /
+      const double made = -(a[k].x() * (heights[k + 1] - heights[k - 1]) +
+                            a[k].y() * (heights[k + down] - heights[k - down])) /
                           (2 * shape.step);
       both += weights[k] * shading[k] * made;
       own += weights[k] * made * made;
@@ -121,15 +41,10 @@ double Regain(const GridShape& shape, const GridValues& shading, const std::vect
   return own > 0 ? std::clamp(both / own, 1.0, kMostRegain) : 1;
 }
 
-double Dot(const GridValues& a, const GridValues& b) {
-  double sum = 0;
-  for (size_t i = 0; i < a.size(); ++i) sum += a[i] * b[i];
-  return sum;
-}
-
 // The periodic solution on a grid with room around it, so that opposite sides do not meet.
 GridValues FirstHeights(const GridShape& shape, const GridValues& shading,
-                        const std::vector<double>& weights, const Eigen::Vector2d& a) {
+                        const std::vector<double>& weights, const Eigen::Vector2d& a,
+                        const Damping& damping) {
   GridShape wide = shape;
   wide.columns = cv::getOptimalDFTSize(shape.columns + shape.columns / 3);
   wide.rows = cv::getOptimalDFTSize(shape.rows + shape.rows / 3);
@@ -139,7 +54,7 @@ GridValues FirstHeights(const GridShape& shape, const GridValues& shading,
       padded[wide.at(i, j)] = weights[shape.at(i, j)] * shading[shape.at(i, j)];
     }
   }
-  const GridValues heights = HeightsFromShading(wide, padded, a, kReliefDamping);
+  const GridValues heights = HeightsFromShading(wide, padded, a, damping);
   GridValues first(shape.count());
   for (int j = 0; j < shape.rows; ++j) {
     for (int i = 0; i < shape.columns; ++i) {
@@ -199,113 +114,79 @@ FixedSides SidesOf(const GridShape& shape, const PrintArea& area) {
           near};
 }
 
+// The light of each node from what is known of it, and the face's own shading by its shape taken out. False where it comes
+// from behind, or straight onto the face.
+bool TakeGiven(const GivenLight& given, const FaceView& view, FlatLight& flat,
+               LightDirection& light, std::vector<Eigen::Vector2d>& a) {
+  const GridShape& shape = flat.shape;
+  const double ambient = given.fitted ? given.fitted->ambient : 0;
+  const Eigen::Vector3d towards = given.fitted ? given.fitted->towards : *given.from;
+  const double least = kLeastFacing * (ambient + towards.norm());
+  Eigen::Vector3d own = Eigen::Vector3d::Zero();
+  double front = 0;
+  GridValues base(shape.count());
+  for (int j = 0; j < shape.rows; ++j) {
+    for (int i = 0; i < shape.columns; ++i) {
+      const size_t k = shape.at(i, j);
+      const Eigen::Vector3d here = view.AxesAt(shape.MmAt(i, j)).transpose() * towards;
+      const double lit = ambient + std::max(0.0, here.z());
+      base[k] = std::max(lit, least);
+      a[k] = here.z() > 0 ? Eigen::Vector2d(here.head<2>() / base[k]) : Eigen::Vector2d(0, 0);
+      a[k] *= std::min(1.0, kMostSlope / std::max(a[k].norm(), 1e-12));
+      if (here.z() > 0) front += 1;
+      own += here;
+    }
+  }
+  const double mean =
+      std::accumulate(base.begin(), base.end(), 0.0) / static_cast<double>(base.size());
+  for (size_t k = 0; k < base.size(); ++k) flat.light[k] *= mean / base[k];
+  own /= static_cast<double>(shape.count());
+  light = {std::atan2(own.y(), own.x()),
+           std::min(std::atan2(own.head<2>().norm(), own.z()), std::atan(kMostSlope))};
+  return front > 0.5 * static_cast<double>(shape.count()) && light.Slopes().norm() > kLeastSlope;
+}
+
 }  // namespace
 
-GridValues HeightsFromShading(const GridShape& shape, const GridValues& shading,
-                              const Eigen::Vector2d& a, double damping) {
-  cv::Mat spectrum(shape.rows, shape.columns, CV_64FC2);
-  for (int j = 0; j < shape.rows; ++j) {
-    for (int i = 0; i < shape.columns; ++i) {
-      spectrum.at<cv::Vec2d>(j, i) = {shading[shape.at(i, j)], 0};
-    }
-  }
-  cv::dft(spectrum, spectrum);
-  const auto frequency = [&](int k, int count) {  // rad per mm
-    const int folded = 2 * k > count ? k - count : (2 * k == count ? 0 : k);
-    return 2 * std::numbers::pi * folded / (count * shape.step);
-  };
-  for (int j = 0; j < shape.rows; ++j) {
-    const double ky = frequency(j, shape.rows);
-    for (int i = 0; i < shape.columns; ++i) {
-      const double kx = frequency(i, shape.columns);
-      const double along = a.x() * kx + a.y() * ky;  // T = -i along
-      const double power = along * along + damping * a.squaredNorm() * (kx * kx + ky * ky);
-      cv::Vec2d& s = spectrum.at<cv::Vec2d>(j, i);
-      // conj(T) S = i along S.
-      const double by = power > 0 ? along / power : 0;
-      s = {-by * s[1], by * s[0]};
-    }
-  }
-  cv::idft(spectrum, spectrum, cv::DFT_SCALE);
-  GridValues heights(shape.count());
-  for (int j = 0; j < shape.rows; ++j) {
-    for (int i = 0; i < shape.columns; ++i)
-      heights[shape.at(i, j)] = spectrum.at<cv::Vec2d>(j, i)[0];
-  }
-  return heights;
-}
-
-GridValues FitHeights(const GridShape& shape, const GridValues& shading,
-                      const std::vector<double>& weights, const Eigen::Vector2d& a, double damping,
-                      const FixedSides& fixed, GridValues start, int most_steps) {
-  // Conjugate gradients (Hestenes, Stiefel 1952).
-  const LeastSquares squares(shape, weights, a, damping, fixed);
-  GridValues z = std::move(start);
-  squares.Fix(z);
-  GridValues residual = squares.Pull(shading), change(shape.count());
-  const double first = Dot(residual, residual);
-  squares.Apply(z, change);
-  for (size_t i = 0; i < z.size(); ++i) residual[i] -= change[i];
-  GridValues direction = residual;
-  double left = Dot(residual, residual);
-  for (int step = 0; step < most_steps && left > kGoodEnough * kGoodEnough * first; ++step) {
-    squares.Apply(direction, change);
-    const double bend = Dot(direction, change);
-    if (!(bend > 0)) break;
-    const double by = left / bend;
-    for (size_t i = 0; i < z.size(); ++i) {
-      z[i] += by * direction[i];
-      residual[i] -= by * change[i];
-    }
-    const double now = Dot(residual, residual);
-    for (size_t i = 0; i < z.size(); ++i) direction[i] = residual[i] + now / left * direction[i];
-    left = now;
-  }
-  return z;
-}
-
 std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const PrintArea& area,
-                                 const std::optional<Eigen::Vector3d>& light_from) {
+                                 const GivenLight& given) {
   const GridShape shape = flat.shape;
-  const SurfaceMm middle = shape.MmAt(shape.columns / 2, shape.rows / 2);
-  const Eigen::Matrix3d camera_from_face = view.AxesAt(middle);
+  const Eigen::Matrix3d camera_from_face =
+      view.AxesAt(shape.MmAt(shape.columns / 2, shape.rows / 2));
   Relief relief;
   relief.heights.assign(shape.count(), 0.0);
-  if (light_from) {
-    const Eigen::Vector3d own = camera_from_face.transpose() * *light_from;
-    if (!(own.z() > 0.05 * own.norm())) return std::nullopt;
-    relief.light = {std::atan2(own.y(), own.x()), std::atan2(own.head<2>().norm(), own.z())};
-  }
-  relief.estimated = !light_from;
-  // Up in the picture, and a little to the left where the light lies level.
-  const Eigen::Vector3d up = camera_from_face.transpose() * Eigen::Vector3d(-0.2, -1, 0);
-  std::vector<Eigen::Vector2d> shift(shape.count());
+  std::vector<Eigen::Vector2d> shift(shape.count()), a(shape.count());
   for (int j = 0; j < shape.rows; ++j) {
     for (int i = 0; i < shape.columns; ++i) shift[shape.at(i, j)] = view.ShiftAt(shape.MmAt(i, j));
   }
   const FixedSides fixed = SidesOf(shape, area);
+  const Damping damping{kReliefDamping,
+                        kLongestShare * shape.step * (std::max(shape.columns, shape.rows) - 1)};
   relief.shadows = RemoveHardEdges(flat);
+  relief.estimated = !given.from && !given.fitted;
+  if (!relief.estimated && !TakeGiven(given, view, flat, relief.light, a)) return std::nullopt;
+  // Up in the picture, and a little to the left where the light lies level.
+  const Eigen::Vector3d up = camera_from_face.transpose() * Eigen::Vector3d(-0.2, -1, 0);
   for (int round = 0; round < kRounds; ++round) {
     const FlatLight unbent = Unbent(flat, shift, relief.heights);
     const auto [ratio, brighter] = RatioToBase(unbent);
-    if (!light_from && round < kLightRounds) {
+    const GridValues shading = LinearShading(shape, ratio, unbent.weights, relief.heights);
+    if (relief.estimated && round < kLightRounds) {
       const Eigen::Vector2d tilt =
           EstimateTilt(shape, ratio, unbent.weights, brighter, up.head<2>());
-      const GridValues shading = LinearShading(shape, ratio, unbent.weights, relief.heights);
-      const GridValues unit = FirstHeights(shape, shading, unbent.weights, tilt);
+      const GridValues unit = FirstHeights(shape, shading, unbent.weights, tilt, damping);
       // Once the light stands where the sheet is, the view no longer stretches it.
       const std::vector<Eigen::Vector2d> none(shape.count(), Eigen::Vector2d::Zero());
       const double slope =
           EstimateSlant(shape, ratio, unbent.weights, unit, round == 0 ? shift : none);
       relief.light = {std::atan2(tilt.y(), tilt.x()), std::atan(slope)};
+      std::fill(a.begin(), a.end(), relief.light.Slopes());
     }
-    const Eigen::Vector2d a = relief.light.Slopes();
-    if (!(a.norm() > 1e-3)) return std::nullopt;
-    const GridValues shading = LinearShading(shape, ratio, unbent.weights, relief.heights);
-    GridValues start =
-        round == 0 ? FirstHeights(shape, shading, unbent.weights, a) : std::move(relief.heights);
-    relief.heights = FitHeights(shape, shading, unbent.weights, a, kReliefDamping, fixed,
-                                std::move(start), round == 0 ? kFirstSteps : kMoreSteps);
+    GridValues start = std::move(relief.heights);
+    if (round == 0)
+      start = FirstHeights(shape, shading, unbent.weights, relief.light.Slopes(), damping);
+    relief.heights = FitHeights(shape, shading, unbent.weights, a, damping, fixed, std::move(start),
+                                round == 0 ? kFirstSteps : kMoreSteps);
     const double regain = Regain(shape, shading, unbent.weights, a, relief.heights);
     for (double& z : relief.heights) z *= regain;
   }

@@ -24,23 +24,6 @@
 
 namespace wheatpaste {
 
-// One grid's heights, mm, from shading s = R - 1 at its nodes. The grid counts as going on periodically.
-// a        of the model, not 0.
-// damping  share of the largest answer; 0: none.
-GridValues HeightsFromShading(const GridShape& shape, const GridValues& shading,
-                              const Eigen::Vector2d& a, double damping);
-
-// Which sides of a grid are the face's own, where its heights are 0.
-struct FixedSides {
-  bool left = false, top = false, right = false, bottom = false;
-};
-
-// The least squares of the model. weights  of the nodes. start  heights to begin from. most_steps  of conjugate gradients
-// towards it.
-GridValues FitHeights(const GridShape& shape, const GridValues& shading,
-                      const std::vector<double>& weights, const Eigen::Vector2d& a, double damping,
-                      const FixedSides& fixed, GridValues start, int most_steps);
-
 struct Relief {
   GridValues heights;  // mm, at the nodes of the light's grid
   LightDirection light;
@@ -49,11 +32,18 @@ struct Relief {
 };
 
 inline constexpr double kReliefDamping = 0.05;
+// Waves longer than this share of the face are more likely light that falls off than folds.
+inline constexpr double kLongestShare = 0.75;
 
-// flat        the face's light as the camera sees it.
-// light_from  unit vector to the light, camera axes; none: estimated.
-// None where the light given comes from behind the face.
+// What is known of the light before the folds are looked at: one of the two, or neither.
+struct GivenLight {
+  std::optional<Eigen::Vector3d> from;  // unit vector to it, camera axes, from the scene
+  std::optional<FittedLight> fitted;    // from faces whose normals are known and differ
+};
+
+// flat  the face's light as the camera sees it.
+// None where the light given comes from behind the face, or straight onto it.
 std::optional<Relief> ReadRelief(FlatLight flat, const FaceView& view, const PrintArea& area,
-                                 const std::optional<Eigen::Vector3d>& light_from);
+                                 const GivenLight& given);
 
 }  // namespace wheatpaste

@@ -76,6 +76,30 @@ TEST_CASE("Light direction: without shading the usual slant", "[light][closed-fo
   CHECK(EstimateSlant(shape, even, kSeen, level, kNoShift) == Approx(1).margin(0.02));
 }
 
+TEST_CASE("Light direction: a lamp and a fill from faces of known normals",
+          "[light][closed-form]") {
+  const Eigen::Vector3d lamp(-0.3, -0.5, -0.6);
+  std::vector<ShadedNormal> samples;
+  for (int i = -20; i <= 20; ++i) {
+    for (int j = -6; j <= 6; ++j) {
+      const Eigen::Vector3d n = Eigen::Vector3d(0.02 * i, 0.06 * j, -1).normalized();
+      // One corner of them lies in shadow.
+      const bool shadow = i > 17 && j > 3;
+      samples.push_back({n, 0.15 + (shadow ? 0 : std::max(0.0, n.dot(lamp)))});
+    }
+  }
+  const auto found = FitLight(samples);
+  REQUIRE(found);
+  // What is ambient and what comes along the mean normal is hard to tell apart, and makes no difference to slopes: those
+  // count what comes from the side against the sum.
+  CHECK(found->towards.x() == Approx(lamp.x()).margin(0.01));
+  CHECK(found->towards.y() == Approx(lamp.y()).margin(0.01));
+  CHECK(found->ambient - found->towards.z() == Approx(0.15 + 0.6).margin(0.01));
+  // All one way: nothing to tell.
+  for (ShadedNormal& sample : samples) sample.normal = {0, 0, -1};
+  CHECK_FALSE(FitLight(samples));
+}
+
 TEST_CASE("Light direction: sides by name", "[light][closed-form]") {
   CHECK(SideOf({-1, -1, -1}) == "its upper left");
   CHECK(SideOf({1, 0.1, 0}) == "its right");

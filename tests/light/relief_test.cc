@@ -6,6 +6,8 @@
 #include <numbers>
 #include <random>
 
+#include "light/fit_heights.h"
+
 namespace wheatpaste {
 namespace {
 
@@ -52,7 +54,8 @@ struct Pentland {
 // Source  check D02: computed from the linear model itself, which the transform inverts to rounding.
 TEST_CASE("Relief: linear shading gives back its heights exactly", "[light][closed-form]") {
   const Pentland made(false);
-  CHECK(RelativeRms(HeightsFromShading(made.shape, made.shading, made.a, 0), made.heights) < 1e-12);
+  CHECK(RelativeRms(HeightsFromShading(made.shape, made.shading, made.a, {}), made.heights) <
+        1e-12);
 }
 
 // Source  check D03: the same heights lit as a perfect diffuser; relative error 0.00994 +- 0.0002.
@@ -60,7 +63,7 @@ TEST_CASE("Relief: a diffuser's shading gives heights that miss by what is not l
           "[light][reference]") {
   const Pentland made(true);
   const double off =
-      RelativeRms(HeightsFromShading(made.shape, made.shading, made.a, 0), made.heights);
+      RelativeRms(HeightsFromShading(made.shape, made.shading, made.a, {}), made.heights);
   CHECK(off == Approx(0.00994).margin(0.0002));
 }
 
@@ -72,10 +75,11 @@ TEST_CASE("Relief: waves along the light's contour leave no heights, damped ones
     for (int x = 0; x < 64; ++x) shading[shape.at(x, y)] = 0.2 * std::sin(2 * kPi * 4 * y / 64);
   }
   // Light from x, waves along y: no slope along the light makes this.
-  for (const double z : HeightsFromShading(shape, shading, {1, 0}, 0.1)) CHECK(std::abs(z) < 1e-12);
+  for (const double z : HeightsFromShading(shape, shading, {1, 0}, {0.1, 0}))
+    CHECK(std::abs(z) < 1e-12);
   // Light from y: s = -a dz/dy, so z = 0.2 / (a k) cos(k y); damping d takes 1 / (1 + d).
   const double k = 2 * kPi * 4 / 128;
-  const GridValues found = HeightsFromShading(shape, shading, {0, 0.8}, 0.1);
+  const GridValues found = HeightsFromShading(shape, shading, {0, 0.8}, {0.1, 0});
   for (int y = 0; y < 64; ++y) {
     CHECK(found[shape.at(5, y)] ==
           Approx(0.2 / (0.8 * k) * std::cos(k * 2 * y) / 1.1).margin(1e-12));
@@ -104,14 +108,17 @@ TEST_CASE("Relief: least squares holds the sides down and bridges what was not s
     }
   }
   const FixedSides all{true, true, true, true};
+  const std::vector<Eigen::Vector2d> everywhere(shape.count(), a);
   // Begun from the truth: 80 steps lead away from it only by what damping takes. From nothing they come near.
-  const double from_truth =
-      RelativeRms(FitHeights(shape, shading, weights, a, 1e-4, all, truth, 80), truth);
-  const double from_nothing = RelativeRms(
-      FitHeights(shape, shading, weights, a, 1e-2, all, GridValues(shape.count(), 0.0), 80), truth);
+  const double from_truth = RelativeRms(
+      FitHeights(shape, shading, weights, everywhere, {1e-4, 0}, all, truth, 80), truth);
+  const double from_nothing = RelativeRms(FitHeights(shape, shading, weights, everywhere, {1e-2, 0},
+                                                     all, GridValues(shape.count(), 0.0), 80),
+                                          truth);
   CHECK(from_truth < 0.01);
   CHECK(from_nothing < 0.1);
-  const GridValues found = FitHeights(shape, shading, weights, a, 1e-2, all, truth, 80);
+  const GridValues found =
+      FitHeights(shape, shading, weights, everywhere, {1e-2, 0}, all, truth, 80);
   for (int i = 0; i < 61; ++i) {
     CHECK(found[shape.at(i, 0)] == 0);
     CHECK(found[shape.at(60, i)] == 0);

@@ -42,8 +42,8 @@ TEST_CASE("Relief: a print follows the folds of a canvas at least twice as well 
       std::filesystem::copy(reuse + "/truth.png", folder / "truth.png");
       std::filesystem::copy(reuse + "/blank.png", folder / "blank.png");
     } else {
-    RayTraceFolds(stage, PlainPigment(kCanvas), folder / "blank.png");
-    RayTraceFolds(stage, PicturePigment(folder / "poster.ppm"), folder / "truth.png");
+      RayTraceFolds(stage, PlainPigment(kCanvas), folder / "blank.png");
+      RayTraceFolds(stage, PicturePigment(folder / "poster.ppm"), folder / "truth.png");
     }
     const Bitmap truth = Read(folder / "truth.png");
     const Image<Coverage> inside = PolygonCoverage(stage.outline, WholeOf(stage.shape.photo));
@@ -76,10 +76,15 @@ TEST_CASE("Relief: a print follows the folds of a canvas at least twice as well 
                             std::filesystem::copy_options::recursive |
                                 std::filesystem::copy_options::overwrite_existing);
     }
-    if (std::getenv("WHEATPASTE_AMOUNTS")) for (double amount : {0.7,0.85,1.15,1.3}) {
-      table += fmt::format("   {} est {:.3f} given {:.3f}\n", amount, mean("e2", fmt::format("relief = \"photo\"\nrelief_amount={}\n", amount)), mean("g2", fmt::format("relief = \"photo\"\nrelief_amount={}\nlight_from = [{}, {}, {}]\n", amount, l.x(), -l.y(),
-                                  -l.z())));
-    }
+    if (std::getenv("WHEATPASTE_AMOUNTS"))
+      for (double amount : {0.7, 0.85, 1.15, 1.3}) {
+        table += fmt::format(
+            "   {} est {:.3f} given {:.3f}\n", amount,
+            mean("e2", fmt::format("relief = \"photo\"\nrelief_amount={}\n", amount)),
+            mean("g2",
+                 fmt::format("relief = \"photo\"\nrelief_amount={}\nlight_from = [{}, {}, {}]\n",
+                             amount, l.x(), -l.y(), -l.z())));
+      }
     INFO(table);
     CHECK(given <= none / 2);
     CHECK(estimated <= none / 2);
