@@ -52,15 +52,17 @@ std::optional<FittedLight> LightOf(const SolvedScene& solved, const PreparedScen
                          static_cast<float>(substrate.b))};
     for (const PreparedChart& chart : prepared.surfaces[i].charts) {
       const RectPx& region = chart.picture.region;
-      const auto normals = chart.chart->Normals(prepared.frame, region);
-      if (!normals || !(own > 0)) continue;
+      if (!(own > 0)) continue;
       for (int64_t y = 0; y < region.height(); y += kNormalEveryPx) {
+        const auto normals = chart.chart->Normals(
+            prepared.frame, {region.x0, region.y0 + y, region.x1, region.y0 + y + 1});
+        if (!normals) continue;
         for (int64_t x = 0; x < region.width(); x += kNormalEveryPx) {
           if (chart.picture.seen.row(0, y)[x] < 0.999f) continue;
           const auto light = [&](int band) {
             return prepared.base.light.row(band, region.y0 + y)[region.x0 + x];
           };
-          samples.push_back({{normals->row(0, y)[x], normals->row(1, y)[x], normals->row(2, y)[x]},
+          samples.push_back({{normals->row(0, 0)[x], normals->row(1, 0)[x], normals->row(2, 0)[x]},
                              double{Luminance(light(0), light(1), light(2))} / own});
         }
       }

@@ -9,7 +9,9 @@
 //         rounds: R sqrt(1 + |grad z|^2) - 1 in place of R - 1, and R taken from where the camera sees each point.
 //         Least squares from there, with z = 0 along the face's own sides (they are where they were marked), no say for
 //         nodes that were not seen, and the same damping:
-//             sum w (s + a . grad z)^2 + damping |a|^2 sum |grad z|^2   ->  least
+//             sum w (s + a . grad z)^2 + |a|^2 sum (damping |grad z|^2 + (2 pi / longest)^2 z^2)   ->  least
+//         and in the end all heights as much larger as the damping took along the light. Where the light is fitted to faces
+//         of known normals (light_direction.h), a changes over the face and the face's own shading is divided out first.
 // Source  Pentland 1990, International Journal of Computer Vision 4(2), 153-162 (linear shading); the rest derived here,
 //         tests/light/relief_test.cc and tests/ref/relief_test.cc.
 #pragma once

@@ -91,7 +91,8 @@ double LeastChange(const GridShape& shape, const Shifts& shifts) {
 }  // namespace
 
 GridValues SeenHeights(const FaceView& view, const GridShape& shape, const GridValues& heights) {
-  const auto [low, high] = std::minmax_element(heights.begin(), heights.end());
+  const double low = *std::min_element(heights.begin(), heights.end());
+  const double high = *std::max_element(heights.begin(), heights.end());
   GridValues seen(shape.count());
   constexpr int kMostSteps = 40;
   ParallelRows(shape.rows, kBandRows, [&](int64_t j0, int64_t j1) {
@@ -100,7 +101,7 @@ GridValues SeenHeights(const FaceView& view, const GridShape& shape, const GridV
         const SurfaceMm mm = shape.MmAt(i, j);
         const Eigen::Vector2d w = view.ShiftAt(mm);
         // h - z(m + h w) grows with h: Newton's steps, held between what is known to be below and above.
-        double below = *low, above = *high, h = std::clamp(heights[shape.at(i, j)], below, above);
+        double below = low, above = high, h = std::clamp(heights[shape.at(i, j)], below, above);
         for (int step = 0; step < kMostSteps && above - below > 1e-9; ++step) {
           const GridSample z =
               SampleChange(shape, heights, shape.Find({mm.x + h * w.x(), mm.y + h * w.y()}));
@@ -127,10 +128,10 @@ BendReport BendPicture(const FaceView& view, const PrintArea& area, const GridSh
   GridValues seen = SeenHeights(view, shape, full);
   Shifts shifts = ShiftsOf(view, area, shape, seen);
   report.least_change = LeastChange(shape, shifts);
-  // Without heights nothing turns over: halving ends.
-  constexpr int kMostHalvings = 24;
-  for (int k = 0; k < kMostHalvings && report.least_change < kLeastChange; ++k) {
-    report.kept = k + 1 == kMostHalvings ? 0 : report.kept * 0.85;
+  // Without heights nothing turns over: the last step leaves none.
+  constexpr int kMostSteps = 24;
+  for (int k = 0; k < kMostSteps && report.least_change < kLeastChange; ++k) {
+    report.kept = k + 1 == kMostSteps ? 0 : report.kept * 0.85;
     for (size_t i = 0; i < full.size(); ++i) heights[i] = report.kept * full[i];
     seen = SeenHeights(view, shape, heights);
     shifts = ShiftsOf(view, area, shape, seen);

@@ -14,8 +14,8 @@ namespace wheatpaste::test {
 
 struct FoldedStage {
   ShapeStage shape;
-  std::vector<Light> lights;  // ray tracer's world: y up
-  Eigen::Vector3d to_light;   // unit, camera axes: the lamp from the sheet's middle
+  std::vector<Light> lights;             // ray tracer's world: y up
+  Eigen::Vector3d to_light;              // unit, camera axes: the lamp from the sheet's middle
   std::vector<Eigen::Vector2d> outline;  // of the sheet, photo px
   double highest_mm = 0;
 };
