@@ -141,7 +141,7 @@ inline std::string StageText(SizePx photo, double focal_px, const std::vector<Li
     scene += "light_source { " + PrintVector(light.at) + " rgb " + PrintVector(light.colour);
     if (light.side > 0) {
       const Eigen::Vector3d a = light_across * light.side, b = light_down * light.side;
-      scene += " area_light " + PrintVector(a) + "," + PrintVector(b) + ",4,4";
+      scene += " area_light " + PrintVector(a) + "," + PrintVector(b) + ",4,4 adaptive 1";
     }
     scene += " }\n";
   }
