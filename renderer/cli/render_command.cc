@@ -140,11 +140,19 @@ int RunRender(const RenderArguments& arguments) {
     report["notes"] = notes;
     report["warnings"] = warnings;
     // Blur at each surface: null where the photo does not tell, or the scene wants artwork sharp.
-    Json blur = Json::object();
+    Json blur = Json::object(), gloss = Json::object(), overexposed = Json::object();
     for (size_t i = 0; i < rendered->scene->surfaces.size(); ++i) {
       const auto& focus = rendered->scene->surfaces[i].focus;
       blur[rendered->scene->solved.scene.surfaces[i].name.value] =
           focus ? Json(focus->sigma_px) : Json();
+      // Largest share of a face on which light is mirrored, or lost to the photo's own white.
+      double mirrors = 0, lost = 0;
+      for (const PreparedChart& chart : rendered->scene->surfaces[i].charts) {
+        mirrors = std::max(mirrors, chart.gloss ? chart.gloss->share : 0);
+        lost = std::max(lost, chart.clipped);
+      }
+      gloss[rendered->scene->solved.scene.surfaces[i].name.value] = mirrors;
+      overexposed[rendered->scene->solved.scene.surfaces[i].name.value] = lost;
     }
     report["output"] = {{"file", out},
                         {"size_px", Json::array({base.size.width, base.size.height})},
@@ -152,6 +160,8 @@ int RunRender(const RenderArguments& arguments) {
                         {"ppi", facts.density.value},
                         {"profile", base.profile.description()},
                         {"blur_px", blur},
+                        {"gloss_share", gloss},
+                        {"overexposed_share", overexposed},
                         {"bytes", *bytes}};
     const std::string text = Print(report);
     if (auto written = (*report_file)->Write(text.data(), text.size()); !written) {

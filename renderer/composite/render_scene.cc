@@ -20,6 +20,8 @@ constexpr double kTooBrightShare = 0.02;
 constexpr double kSoftPhoto = 1.05;
 // Blur, standard deviation in picture px, from which small lettering suffers; a sharp edge has 0.3.
 constexpr double kOutOfFocusPx = 1.0;
+// A highlight is a point of light; where more of a face than this is bare white, the light on it is guessed.
+constexpr double kOverexposed = 0.02;
 
 std::set<std::string> SlotsOf(const Scene& scene) {
   std::set<std::string> slots;
@@ -207,6 +209,17 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
         fmt::format("{}: the photo is out of focus there (blur {:.1f} px), and artwork is shown as "
                     "soft; sharpness = \"artwork\" shows it sharp",
                     scene.surfaces[i].name.value, focus->sigma_px));
+  }
+  for (size_t i = 0; i < scene.surfaces.size(); ++i) {
+    double lost = 0;
+    for (const PreparedChart& chart : rendered.scene->surfaces[i].charts) {
+      lost = std::max(lost, chart.clipped);
+    }
+    if (lost <= kOverexposed) continue;
+    warnings.push_back(
+        fmt::format("{}: {:.0f} % of it is overexposed in the photo; what the print looks like "
+                    "there is a guess",
+                    scene.surfaces[i].name.value, 100 * lost));
   }
   for (const PreparedArtwork& ready : *rendered.artworks) {
     const Placement& placement = rendered.scene->solved.scene.placements[ready.placement];
