@@ -8,6 +8,7 @@
 #include <Eigen/Core>
 #include <opencv2/imgproc.hpp>
 
+#include "base/smoothstep.h"
 #include "light/diffuse_fit.h"
 #include "light/planes.h"
 #include "light/shadow_side.h"
@@ -61,9 +62,9 @@ cv::Mat Residual(const cv::Mat& luminance, const DiffuseFit& fit, double middle,
   return BoxSum(residual, 2) / cv::max(BoxSum(mask, 2), 1.0f);
 }
 
-float Smoothstep(double from, double to, double x) {
-  const double t = std::clamp((x - from) / (to - from), 0.0, 1.0);
-  return static_cast<float>(t * t * (3 - 2 * t));
+// How much of a residual counts.
+float SoftPart(double from, double to, double residual) {
+  return static_cast<float>(Smoothstep(from, to, residual));
 }
 
 bool HasColour(const Bands& albedo) {
@@ -236,8 +237,8 @@ class GlossBesideShadow {
     const auto put = [&](int x, int y, uint8_t side) {
       if (side == kLit && near_patches.at<uint8_t>(y, x) == 0) return;
       const bool lit = side == kLit;
-      const float part = Smoothstep(kGlossFrom * lit_.spread, kGlossWhole * lit_.spread,
-                                    double{(lit ? above_lit_ : above_shadow_).at<float>(y, x)});
+      const float part = SoftPart(kGlossFrom * lit_.spread, kGlossWhole * lit_.spread,
+                                  double{(lit ? above_lit_ : above_shadow_).at<float>(y, x)});
       PutGloss(light_, lit ? lit_ : shadow_, part,
                lit ? std::numeric_limits<float>::max()
                    : kMostInShadow * by_normal.at<float>(BinOf(normals_, x, y)),
@@ -370,8 +371,8 @@ std::optional<Gloss> SeparateGloss(ImageView<SceneLinear> light, ImageView<Cover
   for (int y = 0; y < mask.rows; ++y) {
     for (int x = 0; x < mask.cols; ++x) {
       if (patches.at<uint8_t>(y, x) == 0) continue;
-      const float part = Smoothstep(kGlossFrom * fit->spread, kGlossWhole * fit->spread,
-                                    double{residual.at<float>(y, x)});
+      const float part = SoftPart(kGlossFrom * fit->spread, kGlossWhole * fit->spread,
+                                  double{residual.at<float>(y, x)});
       PutGloss(light, *fit, part, std::numeric_limits<float>::max(), x, y, gloss.mirrored);
     }
   }

@@ -6,7 +6,7 @@
 #include <limits>
 #include <numbers>
 
-#include <Eigen/Cholesky>
+#include "light/solve_normal.h"
 
 namespace wheatpaste {
 namespace {
@@ -133,10 +133,10 @@ std::optional<FittedLight> FitLight(const std::vector<ShadedNormal>& samples) {
       ++count;
     }
     normal.diagonal().array() += kRidge * count;
-    Eigen::Vector4d fit = normal.ldlt().solve(right);
+    Eigen::Vector4d fit = SolveNormal(normal, right);
     if (fit[0] < 0) {
       const Eigen::Matrix3d rest = normal.bottomRightCorner<3, 3>();
-      fit << 0, rest.ldlt().solve(right.tail<3>());
+      fit << 0, SolveNormal(rest, right.tail<3>());
     }
     light = {fit[0], fit.tail<3>()};
     double sum = 0;

@@ -4,9 +4,8 @@
 #include <cmath>
 #include <vector>
 
-#include <Eigen/Cholesky>
-
 #include "base/check.h"
+#include "light/solve_normal.h"
 
 namespace wheatpaste {
 namespace {
@@ -28,7 +27,7 @@ Eigen::VectorXd SolveFree(const Eigen::MatrixXd& gram, const Eigen::VectorXd& b,
     for (Eigen::Index j = 0; j < n; ++j) part(i, j) = gram(row, free[static_cast<size_t>(j)]);
     part(i, i) += ridge;
   }
-  return part.ldlt().solve(right);
+  return SolveNormal(part, right);
 }
 
 }  // namespace

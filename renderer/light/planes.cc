@@ -15,7 +15,7 @@ cv::Mat NewPlane(SizePx size) {
   return cv::Mat::zeros(static_cast<int>(size.height), static_cast<int>(size.width), CV_32F);
 }
 
-cv::Mat InnerMask(ImageView<Coverage> seen) {
+cv::Mat InnerMask(ImageView<Coverage> seen, int border) {
   cv::Mat whole = NewPlane(seen.size());
   for (int64_t y = 0; y < seen.height(); ++y) {
     auto* to = whole.ptr<float>(static_cast<int>(y));
@@ -24,7 +24,9 @@ cv::Mat InnerMask(ImageView<Coverage> seen) {
   }
   cv::Mat inner;
   // A surface that runs off the picture goes on behind its edge.
-  cv::erode(whole, inner, cv::Mat::ones(3, 3, CV_8U), cv::Point(-1, -1), 1, cv::BORDER_REPLICATE);
+  const int side = 2 * border + 1;
+  cv::erode(whole, inner, cv::Mat::ones(side, side, CV_8U), cv::Point(-1, -1), 1,
+            cv::BORDER_REPLICATE);
   if (cv::countNonZero(inner) == 0) return whole;
   return inner;
 }

@@ -12,9 +12,9 @@ namespace wheatpaste {
 // All zero.
 cv::Mat NewPlane(SizePx size);
 
-// 1 for pixels that are wholly the surface and whose neighbours are too: nothing of what lies beside it has bled
-// into them. All whole pixels where there are no such.
-cv::Mat InnerMask(ImageView<Coverage> seen);
+// 1 for pixels that are wholly the surface and whose neighbours within `border` px are too: nothing of what lies beside it
+// has bled into them. All whole pixels where there are no such.
+cv::Mat InnerMask(ImageView<Coverage> seen, int border = 1);
 
 // Y of each pixel.
 cv::Mat LuminancePlane(ImageView<SceneLinear> light);

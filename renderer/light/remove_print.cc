@@ -5,12 +5,13 @@
 #include <cmath>
 #include <vector>
 
-#include <Eigen/Cholesky>
 #include <Eigen/Core>
 #include <opencv2/imgproc.hpp>
 
 #include "base/parallel.h"
 #include "light/grid_potential.h"
+#include "light/planes.h"
+#include "light/solve_normal.h"
 
 namespace wheatpaste {
 namespace {
@@ -137,7 +138,7 @@ void Remover::FitTint() {
       normal += weight * weight * basis * basis.transpose();
       right += weight * weight * basis * chroma.transpose();
     }
-    tint_ = normal.ldlt().solve(right);
+    tint_ = SolveNormal(normal, right);
   }
 }
 
@@ -302,19 +303,9 @@ void ChangeBorder(ImageView<SceneLinear> light, ImageView<Coverage> seen,
 }  // namespace
 
 Image<Coverage> InnerPixels(ImageView<Coverage> seen) {
-  const int rows = static_cast<int>(seen.height()), columns = static_cast<int>(seen.width());
-  cv::Mat whole(rows, columns, CV_8U), inner;
-  for (int y = 0; y < rows; ++y) {
-    for (int x = 0; x < columns; ++x) whole.at<uint8_t>(y, x) = seen.row(y)[x] >= 0.999f ? 1 : 0;
-  }
-  // A surface that runs off the picture goes on behind its edge.
-  cv::erode(whole, inner, cv::Mat::ones(2 * kBorderPx + 1, 2 * kBorderPx + 1, CV_8U),
-            cv::Point(-1, -1), 1, cv::BORDER_REPLICATE);
-  if (cv::countNonZero(inner) == 0) inner = whole;
+  const cv::Mat inner = InnerMask(seen, kBorderPx);
   Image<Coverage> out(seen.size());
-  for (int y = 0; y < rows; ++y) {
-    for (int x = 0; x < columns; ++x) out.row(0, y)[x] = inner.at<uint8_t>(y, x);
-  }
+  for (int y = 0; y < inner.rows; ++y) std::copy_n(inner.ptr<float>(y), inner.cols, out.row(0, y));
   return out;
 }
 

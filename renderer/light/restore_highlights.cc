@@ -113,7 +113,7 @@ class Dome {
         places_.push_back({x, y});
         area[at] += 1;
         for (const auto& [dx, dy] : kAround) {
-          const auto outside = [&](int steps) {
+          const auto outside = [&, dx = dx, dy = dy](int steps) {
             const int u = x + steps * dx, v = y + steps * dy;
             return pixels.Holds(u, v) && mask.at<uint8_t>(v, u) == 0;
           };
@@ -121,7 +121,7 @@ class Dome {
           edges[at] += 1;
           if (!outside(5)) continue;
           // The slope 2 px and 4 px outside, continued to the rim.
-          const auto level = [&](int steps) {
+          const auto level = [&, dx = dx, dy = dy](int steps) {
             return double{pixels.Y(x + steps * dx, y + steps * dy)};
           };
           const double at2 = (level(1) - level(3)) / 2, at4 = (level(3) - level(5)) / 2;

@@ -7,6 +7,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/parallel.h"
+#include "base/smoothstep.h"
 #include "light/grid_potential.h"
 #include "light/material_modes.h"
 
@@ -30,11 +31,6 @@ constexpr int kMostSteps = 30;
 constexpr size_t kMostSamples = size_t{1} << 18;
 
 using Plane = std::vector<float>;
-
-float Smoothstep(float from, float to, float x) {
-  const float t = std::clamp((x - from) / (to - from), 0.0f, 1.0f);
-  return t * t * (3 - 2 * t);
-}
 
 struct Logs {
   int64_t width = 0, height = 0;

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/parallel.h"
+#include "base/smoothstep.h"
 #include "light/planes.h"
 
 namespace wheatpaste {
@@ -51,11 +52,6 @@ Image<Coverage> FineTexture(const cv::Mat& luminance, const cv::Mat& mask,
     }
   });
   return texture;
-}
-
-double Smoothstep(double from, double to, double x) {
-  const double t = std::clamp((x - from) / (to - from), 0.0, 1.0);
-  return t * t * (3 - 2 * t);
 }
 
 // Smoothed light to irradiance, in place.

@@ -4,16 +4,13 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "base/smoothstep.h"
+
 namespace wheatpaste {
 namespace {
 
 // Mean colours of the sides come from this far, bands.
 constexpr double kReachBands = 2.5;
-
-float Smoothstep(float from, float to, float at) {
-  const float t = std::clamp((at - from) / (to - from), 0.0f, 1.0f);
-  return t * t * (3 - 2 * t);
-}
 
 }  // namespace
 

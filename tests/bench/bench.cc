@@ -223,6 +223,39 @@ void AnotherArtwork(benchmark::State& state) {
 }
 BENCHMARK(AnotherArtwork)->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
 
+// All that is read of the light in a 12 megapixel photo for a picture of 1920 x 1080, geometry solved and photo decoded:
+// keys of the surface, or none, say what. Half of the frame is surface, under ink that covers.
+void AnalyseLight12Mp(benchmark::State& state, const std::string& keys) {
+  const TempFolder folder;
+  constexpr SizePx kPhoto{4000, 2250};
+  WritePhoto(folder / "photo.png", PictureFormat::kPng, {4000, 3000});
+  std::string text = SceneText("photo.png", kPhoto, "opaque");
+  const std::string substrate = "substrate = \"plaster wall\"\n";
+  text.replace(text.find(substrate), substrate.size(), keys + "\n");
+  for (auto _ : state) {
+    state.PauseTiming();
+    auto scene = ParseScene(text, folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
+    if (!scene) std::fputs(FormatErrors(scene.errors()).c_str(), stderr), std::exit(2);
+    auto solved = SolveScene(std::move(*scene));
+    if (!solved) std::fputs(FormatErrors(solved.errors()).c_str(), stderr), std::exit(2);
+    state.ResumeTiming();
+    const auto prepared =
+        PrepareScene(std::move(*solved), SizePx{1920, 1080}, WantedFaces::kPlaced);
+    if (!prepared) state.SkipWithError("cannot be analysed");
+  }
+}
+BENCHMARK_CAPTURE(AnalyseLight12Mp, matt, std::string("substrate = \"plaster wall\""))
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(AnalyseLight12Mp, gloss_and_relief,
+                  std::string("substrate = \"coated paper\"\nrelief = \"photo\""))
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(AnalyseLight12Mp, old_print,
+                  std::string("substrate = \"photo\"\nold_print = \"remove\""))
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
+
 void ColdRender12Mp(benchmark::State& state) {
   const TempFolder folder;
   WritePhoto(folder / "photo.jpg", PictureFormat::kJpeg, {4000, 3000});
