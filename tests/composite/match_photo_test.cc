@@ -169,7 +169,7 @@ TEST_CASE("Prints have the photo's noise at their own level", "[composite][close
 }
 
 TEST_CASE("Prints are as soft as the photo, or sharp where the scene asks for it",
-          "[composite][closed-form]") {
+          "[composite][closed-form][numbers]") {
   for (const double sigma : {0.35, 0.5, 0.7, 1.0, 1.4, 2.0, 2.5}) {
     const Made made{sigma, 2e-5, 4e-7};
     const double found = EdgeSigma(Print(made, "transparent", "photo"));

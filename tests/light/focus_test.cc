@@ -43,7 +43,7 @@ Image<SceneLinear> Stripes(SizePx size, const Sigma& sigma, double noise, unsign
 
 // Limit   10 % or 0.1 px, as the project's methods ask between a print's edges and the photograph's.
 TEST_CASE("Focus: known blur from 0.4 to 4 px comes back, with noise and texture",
-          "[light][closed-form]") {
+          "[light][closed-form][numbers]") {
   const SizePx size{480, 400};
   const auto seen = WhollySeen(size);
   unsigned seed = 1;

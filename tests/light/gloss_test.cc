@@ -102,7 +102,7 @@ TEST_CASE("Gloss: a highlight on a white cylinder is found as it is", "[light][c
 
 // Limit   a tenth of the highlight's height, at single pixels of the shadow's edge.
 TEST_CASE("Gloss: a highlight goes on through a hard shadow of another light",
-          "[light][closed-form]") {
+          "[light][closed-form][numbers]") {
   const auto in_shadow = [](int64_t x, int64_t y) { return y > 60 + x / 8 && y < 110 + x / 8; };
   const Made made = MakeSurface(
       [&](int c, int64_t x, int64_t y) {
@@ -116,7 +116,8 @@ TEST_CASE("Gloss: a highlight goes on through a hard shadow of another light",
   CHECK(WorstOff(*found, made) < 0.04);
 }
 
-TEST_CASE("Gloss: a matt cylinder has none, in light, shade and shadow", "[light][closed-form]") {
+TEST_CASE("Gloss: a matt cylinder has none, in light, shade and shadow",
+          "[light][closed-form][numbers]") {
   for (const double share : {0.0, 0.3, 0.7}) {
     INFO("shadow over " << share);
     const Made made = MakeSurface(

@@ -71,11 +71,13 @@ std::string SceneText(const Mug& mug) {
 
 // Source  the ray tracer of ray_traced_stage.h, its own highlights ("specular"), which do not depend on the pigment.
 // Limit   mean CIEDE2000 0.6, 95th percentile 2, inside the printed area; the artwork holds black.
+// Seeds   of 1 to 8 all keep the mean (0.17 to 0.36); 7, whose highlight lies at the limb, misses the 95th percentile
+//         with 2.3; the others have 0.8 to 1.7.
 TEST_CASE("Glossy mug: highlights stay on dark ink as a ray tracer shows them",
           "[ref][reference]") {
   const char* keep = std::getenv("WHEATPASTE_KEEP");
   std::string table = "seed  mean    p95     largest\n";
-  for (const uint32_t seed : {1u, 2u, 3u, 4u}) {
+  for (const uint32_t seed : {1u, 2u, 3u}) {
     const Mug mug = MakeMug(seed);
     const TempFolder folder;
     const SurfaceMm& size = mug.stage.printed[0].size;

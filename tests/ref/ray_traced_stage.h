@@ -153,7 +153,7 @@ inline void RunRayTracer(const std::string& scene, SizePx photo, const std::stri
                          int depth = 4) {
   WriteText(png + ".pov", scene);
   const RunResult run =
-      Run(fmt::format("povray '+I{0}.pov' '+O{0}' +FN16 File_Gamma=sRGB +W{1} +H{2} +A0.003 +AM2 "
+      Run(fmt::format("povray '+I{0}.pov' '+O{0}' +FN16 File_Gamma=sRGB +W{1} +H{2} +A0.006 +AM2 "
                       "+R{3} -J -D -V -GA +GF +WT2 2>&1",
                       png, photo.width, photo.height, depth));
   if (run.status != 0) {
