@@ -98,7 +98,8 @@ PhotoPx CentreOfDot(const std::vector<uint16_t>& codes, const PhotoPx& near) {
 // Dots of 2 mm, printed; where a projection written in ray_traced_shapes.h has their centres.
 // Limit   0.15 px: a dot's own perspective and bend move its centre of darkness by some hundredths. The project's
 //         aim is 0.5 px.
-TEST_CASE("Shapes: print lies where it belongs, to a fraction of a px", "[cli][closed-form]") {
+TEST_CASE("Shapes: print lies where it belongs, to a fraction of a px",
+          "[cli][closed-form][numbers]") {
   for (const ShapeStage& stage : Stages()) {
     for (const bool focal_given : {true, false}) {
       const TempFolder folder;
