@@ -1,14 +1,15 @@
 #include "light/gloss.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <vector>
 
-#include <Eigen/Core>
 #include <opencv2/imgproc.hpp>
 
 #include "base/smoothstep.h"
+#include "light/dichromatic.h"
 #include "light/diffuse_fit.h"
 #include "light/planes.h"
 #include "light/shadow_side.h"
@@ -33,9 +34,8 @@ constexpr double kPeakLevel = 0.7, kMostFlat = 0.4;
 // share of the peak, over kRimPx to either side. More is the edge of a shadow.
 constexpr double kMostSteps = 0.4, kStep = 0.35;
 constexpr int kRimPx = 3;
-// Of the light's colour in a patch, on a substrate that lets the two colours be told apart: as directions up to this
-// condition, 14 degrees between them.
-constexpr double kLeastMirror = 0.5, kMostCondition = 8;
+// Of the light's colour in a patch, on a substrate that lets the two colours be told apart.
+constexpr double kLeastMirror = 0.5;
 // A cast shadow: this many spreads below the fit, and this share of the surface or more.
 constexpr double kShadowFrom = 6.0, kShadowFades = 1.5, kLeastShadow = 0.02;
 // In it gloss is at most this much of what the same normals mirror outside.
@@ -65,12 +65,6 @@ cv::Mat Residual(const cv::Mat& luminance, const DiffuseFit& fit, double middle,
 // How much of a residual counts.
 float SoftPart(double from, double to, double residual) {
   return static_cast<float>(Smoothstep(from, to, residual));
-}
-
-bool HasColour(const Bands& albedo) {
-  const double length = std::hypot(albedo[0], albedo[1], albedo[2]), third = std::sqrt(1.0 / 3);
-  const Bands direction{albedo[0] / length, albedo[1] / length, albedo[2] / length};
-  return SplitDichromatic(direction, direction, {third, third, third}).condition <= kMostCondition;
 }
 
 struct Patch {
@@ -132,6 +126,16 @@ Rim RimAt(const cv::Mat& sharp, const cv::Mat& mask, const cv::Mat& patch_of, bo
   return rim;
 }
 
+// What comes back through the substrate at a pixel, and the light itself.
+void BodyAndMirror(const DiffuseFit& fit, const Bands& albedo, int x, int y, Bands& body,
+                   Bands& mirror) {
+  body = BandsAt(fit.light.view(), x, y);
+  for (size_t k = 0; k < 3; ++k) {
+    body[k] = std::max(1e-6, body[k]);
+    mirror[k] = body[k] / albedo[k];
+  }
+}
+
 // 255 where a patch of light above the fit looks mirrored.
 cv::Mat GlossPatches(ImageView<SceneLinear> light, const DiffuseFit& fit, const cv::Mat& residual,
                      const cv::Mat& mask, const Bands& albedo, bool is_flat) {
@@ -152,11 +156,8 @@ cv::Mat GlossPatches(ImageView<SceneLinear> light, const DiffuseFit& fit, const 
       if (rim.of_surface) ++patch.surface_rim;
       if (!has_colour) continue;
       const Bands pixel = BandsAt(light, x, y);
-      Bands body = BandsAt(fit.light.view(), x, y), mirror{};
-      for (size_t k = 0; k < 3; ++k) {
-        body[k] = std::max(1e-6, body[k]);
-        mirror[k] = body[k] / albedo[k];
-      }
+      Bands body{}, mirror{};
+      BodyAndMirror(fit, albedo, x, y, body, mirror);
       patch.mirror += SplitDichromatic(pixel, body, mirror).mirror * LuminanceOf(mirror);
       patch.all += LuminanceOf(pixel) - LuminanceOf(body);
     }
@@ -337,23 +338,26 @@ cv::Mat ShadowMask(const cv::Mat& residual, const cv::Mat& mask, double spread) 
   return shaded;
 }
 
-}  // namespace
-
-Dichromatic SplitDichromatic(const std::array<double, 3>& pixel,
-                             const std::array<double, 3>& albedo,
-                             const std::array<double, 3>& light) {
-  const Eigen::Map<const Eigen::Vector3d> i(pixel.data()), a(albedo.data()), e(light.data());
-  const double aa = a.dot(a), ae = a.dot(e), ee = e.dot(e);
-  const double determinant = aa * ee - ae * ae, half = (aa + ee) / 2;
-  const double larger = half + std::sqrt(std::max(0.0, half * half - determinant));
-  Dichromatic split;
-  split.condition = std::numeric_limits<double>::infinity();
-  if (!(determinant > 0)) return split;
-  split.condition = larger / std::sqrt(determinant);
-  split.body = (ee * a.dot(i) - ae * e.dot(i)) / determinant;
-  split.mirror = (aa * e.dot(i) - ae * a.dot(i)) / determinant;
-  return split;
+// On a substrate of some colour: gloss has the light's colour, and is no more than what of a pixel has it.
+void KeepLightsColour(ImageView<SceneLinear> light, const DiffuseFit& fit, const Bands& albedo,
+                      Image<SceneLinear>& mirrored) {
+  for (int y = 0; y < static_cast<int>(light.height()); ++y) {
+    for (int x = 0; x < static_cast<int>(light.width()); ++x) {
+      const double found = LuminanceOf(BandsAt(mirrored.view(), x, y));
+      if (found <= 0) continue;
+      Bands body{}, mirror{};
+      BodyAndMirror(fit, albedo, x, y, body, mirror);
+      const double split = SplitDichromatic(BandsAt(light, x, y), body, mirror).mirror;
+      const double own = std::clamp(split, 0.0, found / LuminanceOf(mirror));
+      for (int c = 0; c < 3; ++c) {
+        mirrored.row(c, y)[x] = std::min(static_cast<float>(own * mirror[static_cast<size_t>(c)]),
+                                         std::max(0.0f, light.row(c, y)[x]));
+      }
+    }
+  }
 }
+
+}  // namespace
 
 std::optional<Gloss> SeparateGloss(ImageView<SceneLinear> light, ImageView<Coverage> seen,
                                    const Image<NormalPlanes>* normals,
@@ -383,6 +387,9 @@ std::optional<Gloss> SeparateGloss(ImageView<SceneLinear> light, ImageView<Cover
       GlossBesideShadow(light, mask, *fit, *shadow, *normals)
           .Put(patches, by_normal, gloss.mirrored);
     }
+  }
+  if (const Bands albedo{substrate.r, substrate.g, substrate.b}; HasColour(albedo)) {
+    KeepLightsColour(light, *fit, albedo, gloss.mirrored);
   }
   const cv::Mat mirrored = LuminancePlane(gloss.mirrored.view());
   gloss.share = cv::countNonZero(mirrored > 0) / std::max(1.0, cv::sum(mask)[0]);

@@ -7,7 +7,8 @@
 //           a highlight, which is narrow, cannot be one.
 //         - else (a plane, a patch) D_c = a polynomial over the picture, of degree kFlatDegree in x and in y.
 //         The fit is robust (robust_fit.h): what lies far above it (gloss) or far below (cast shadow) does not decide. Gloss is what lies above, kept in patches that look like mirrored light:
-//         - on a substrate of some colour, its patch has the light's colour more than the substrate's (Dichromatic);
+//         - on a substrate of some colour, its patch has the light's colour more than the substrate's (Dichromatic), and S
+//           is no more than what of a pixel has that colour;
 //         - on a neutral one, its patch has a peak; a lit part beside a cast shadow is flat.
 // Source  Ramamoorthi, Hanrahan 2001, SIGGRAPH, 497-500: diffuse light is smooth in the normal (nine numbers keep 99 %
 //         of it). Clamped cosines replace their harmonics here: exact for one light, where nine harmonics are off by
@@ -41,14 +42,5 @@ struct Gloss {
 std::optional<Gloss> SeparateGloss(ImageView<SceneLinear> light, ImageView<Coverage> seen,
                                    const Image<NormalPlanes>* normals,
                                    const Reflectance& substrate);
-
-// I = body * albedo + mirror * light, by least squares over the bands; `condition` is that of the two columns: where
-// the albedo is nearly neutral it grows without bound and the split means nothing.
-struct Dichromatic {
-  double body = 0, mirror = 0, condition = 0;
-};
-Dichromatic SplitDichromatic(const std::array<double, 3>& pixel,
-                             const std::array<double, 3>& albedo,
-                             const std::array<double, 3>& light);
 
 }  // namespace wheatpaste

@@ -77,18 +77,6 @@ double WorstOff(const Gloss& found, const Made& made) {
   return worst;
 }
 
-// Source  shared check D01: computed from Shafer's model, d = 0.8, s = 0.1; condition 11.8 as the reference gives it.
-TEST_CASE("Dichromatic: the worked example splits exactly", "[light][published]") {
-  const Dichromatic split = SplitDichromatic({0.46, 0.364, 0.276}, {0.45, 0.33, 0.22}, {1, 1, 1});
-  CHECK(split.body == Approx(0.8).margin(1e-12));
-  CHECK(split.mirror == Approx(0.1).margin(1e-12));
-  CHECK(split.condition == Approx(11.8).margin(0.05));
-}
-
-TEST_CASE("Dichromatic: a neutral albedo has no bound on its condition", "[light][closed-form]") {
-  CHECK(std::isinf(SplitDichromatic({0.5, 0.5, 0.5}, {0.8, 0.8, 0.8}, {1, 1, 1}).condition));
-}
-
 // Limit   a fortieth of the highlight's height: clamped cosines stand 96 directions apart, the fit's reach is 2 % at best.
 TEST_CASE("Gloss: a highlight on a white cylinder is found as it is", "[light][closed-form]") {
   const Made made = MakeSurface([](int c, int64_t x, int64_t) { return TwoLights(c, x); },
