@@ -15,8 +15,9 @@ struct SceneLinear {
 };
 
 // Y of light in the working space (ITU-R BT.709-6, item 3.2).
-constexpr float Luminance(float r, float g, float b) {
-  return 0.2126f * r + 0.7152f * g + 0.0722f * b;
+template <typename Number>
+constexpr Number Luminance(Number r, Number g, Number b) {
+  return Number(0.2126) * r + Number(0.7152) * g + Number(0.0722) * b;
 }
 
 // Linear colour already multiplied by alpha.
@@ -34,6 +35,8 @@ struct Reflectance {
 // Share of a pixel that is covered or seen, 0 to 1.
 struct Coverage {
   static constexpr int kPlanes = 1;
+  // From here on a pixel counts as whole: areas are sums, which round.
+  static constexpr float kWhole = 0.999f;
 };
 
 // Tristimulus values, Y of the white = 1.

@@ -1,37 +1,15 @@
 #include "composite/bare_surface.h"
 
 #include <algorithm>
+#include <vector>
 
+#include "composite/join_charts.h"
 #include "light/remove_print.h"
 #include "light/separate_reflectance.h"
 #include "light/white_anchor.h"
 
 namespace wheatpaste {
 namespace {
-
-// A surface may be cut into charts; light goes on across them.
-struct WholeSurface {
-  RectPx region;
-  Image<Coverage> seen;
-};
-
-WholeSurface Join(const PreparedSurface& surface) {
-  WholeSurface whole;
-  whole.region = surface.charts.front().picture.region;
-  for (const PreparedChart& chart : surface.charts) {
-    whole.region = Hull(whole.region, chart.picture.region);
-  }
-  whole.seen = Image<Coverage>(SizePx{whole.region.width(), whole.region.height()});
-  for (const PreparedChart& chart : surface.charts) {
-    const RectPx& r = chart.picture.region;
-    for (int64_t y = r.y0; y < r.y1; ++y) {
-      const float* from = chart.picture.seen.row(0, y - r.y0);
-      float* to = whole.seen.row(0, y - whole.region.y0) + (r.x0 - whole.region.x0);
-      for (int64_t x = 0; x < r.width(); ++x) to[x] = std::min(1.0f, to[x] + from[x]);
-    }
-  }
-  return whole;
-}
 
 void Write(const BareSurface& bare, const RectPx& region, BasePicture& base) {
   const CodesFromWorking encode(base.profile, base.depth);
@@ -67,16 +45,19 @@ void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene
     Surface& surface = scene.surfaces[i];
     Substrate& substrate = surface.substrate.value;
     if (!ReadsSurface(surface) || surfaces[i].charts.empty()) continue;
-    const WholeSurface whole = Join(surfaces[i]);
-    const ImageView<SceneLinear> light = base.light.view().Part(whole.region);
-    const Image<Coverage> inner = InnerPixels(whole.seen.view());
+    std::vector<const ChartPicture*> pictures;
+    for (const PreparedChart& chart : surfaces[i].charts) pictures.push_back(&chart.picture);
+    const RectPx region = BoundsOf(pictures);
+    const Image<Coverage> seen = SeenTogether(pictures, region);
+    const ImageView<SceneLinear> light = base.light.view().Part(region);
+    const Image<Coverage> inner = InnerPixels(seen.view());
     const Separation found = SeparateReflectance(light, inner.view());
     if (substrate.from_photo) {
       substrate.reflectance = AnchorMaterial(found, white);
       substrate.known = true;
     }
     if (surface.old_print == OldPrint::kRemove) {
-      Write(RemovePrint(light, whole.seen.view(), found), whole.region, base);
+      Write(RemovePrint(light, seen.view(), found), region, base);
     }
   }
 }

@@ -43,13 +43,10 @@ void NoteLight(const Relief& relief, const FaceView& view, const SurfaceMm& midd
 constexpr int64_t kNormalEveryPx = 6;
 
 // The light as the scene's faces show it, where their normals are known and differ.
-std::optional<FittedLight> LightOf(const SolvedScene& solved, const PreparedScene& prepared) {
+std::optional<FittedLight> LightOf(const PreparedScene& prepared) {
   std::vector<ShadedNormal> samples;
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
-    const Reflectance& substrate = solved.scene.surfaces[i].substrate.value.reflectance;
-    const auto own =
-        double{Luminance(static_cast<float>(substrate.r), static_cast<float>(substrate.g),
-                         static_cast<float>(substrate.b))};
+    const double own = prepared.surfaces[i].substrate_luminance;
     for (const PreparedChart& chart : prepared.surfaces[i].charts) {
       const RectPx& region = chart.picture.region;
       if (!(own > 0)) continue;
@@ -58,12 +55,11 @@ std::optional<FittedLight> LightOf(const SolvedScene& solved, const PreparedScen
             prepared.frame, {region.x0, region.y0 + y, region.x1, region.y0 + y + 1});
         if (!normals) continue;
         for (int64_t x = 0; x < region.width(); x += kNormalEveryPx) {
-          if (chart.picture.seen.row(0, y)[x] < 0.999f) continue;
-          const auto light = [&](int band) {
-            return prepared.base.light.row(band, region.y0 + y)[region.x0 + x];
-          };
-          samples.push_back({{normals->row(0, 0)[x], normals->row(1, 0)[x], normals->row(2, 0)[x]},
-                             double{Luminance(light(0), light(1), light(2))} / own});
+          if (chart.picture.seen.row(0, y)[x] < Coverage::kWhole) continue;
+          samples.push_back(
+              {{normals->row(0, 0)[x], normals->row(1, 0)[x], normals->row(2, 0)[x]},
+               double{LuminanceAt(prepared.base.light.view(), region.x0 + x, region.y0 + y)} /
+                   own});
         }
       }
     }
@@ -78,7 +74,7 @@ Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
   const bool any =
       std::any_of(solved.scene.surfaces.begin(), solved.scene.surfaces.end(),
                   [](const Surface& surface) { return surface.relief.kind == ReliefKind::kPhoto; });
-  const std::optional<FittedLight> fitted = any ? LightOf(solved, prepared) : std::nullopt;
+  const std::optional<FittedLight> fitted = any ? LightOf(prepared) : std::nullopt;
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
     const ReliefMarks& marks = solved.scene.surfaces[i].relief;
     if (marks.kind == ReliefKind::kNone) continue;

@@ -64,9 +64,6 @@ PlacedSize PlacedSizeOf(const SolvedScene& solved, const Placement& placement,
 
 namespace {
 
-// Surface axes; a key of the surface may say so one day.
-Eigen::Vector3d LightFromOf(const PreparedScene&, const Placement&) { return kDefaultLightFrom; }
-
 // Slopes of the sheet's wrinkles, its own in every placement.
 std::shared_ptr<const Pyramid> SlopesOf(const PlacedSize& placed, size_t index) {
   constexpr Edges kGoOn{true, true, true, true};
@@ -98,7 +95,6 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     largest = std::max(largest, chart.px_per_mm);
   }
   const auto& focus = prepared.surfaces[placement.surface].focus;
-  const Eigen::Vector3d light_from = LightFromOf(prepared, placement);
   Layout layout;
   layout.ready.placement = index;
   layout.ready.placed =
@@ -109,7 +105,7 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     const auto face_from_artwork =
         placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
     const double widening = (focus ? focus->MostWidening() : 1) +
-                            ShadowReachMm(placement, light_from) * charts[i].px_per_mm;
+                            ShadowReachMm(placement, kDefaultLightFrom) * charts[i].px_per_mm;
     ArtworkSpans spans =
         FindArtworkSpans(charts[i].picture, SizeOf(fitted.faces[charts[i].face].area),
                          face_from_artwork, prepared.frame.size, widening);
@@ -166,9 +162,9 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
           piece.artwork_from_output =
               piece.artwork_from_surface * picture.output_from_surface->Inverse();
         }
-        piece.contact = ContactOf(placement, LightFromOf(prepared, placement),
-                                  piece.artwork_from_surface, ready.placed.size, size,
-                                  ready.slopes ? ready.slopes->level(0).size : SizePx{});
+        piece.contact =
+            ContactOf(placement, kDefaultLightFrom, piece.artwork_from_surface, ready.placed.size,
+                      size, ready.slopes ? ready.slopes->level(0).size : SizePx{});
       }
       ready.raster_px_per_output_px =
           static_cast<double>(size.width) / (ready.placed.size.x * layout.px_per_mm);

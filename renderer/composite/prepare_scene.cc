@@ -6,6 +6,7 @@
 
 #include "composite/bare_surface.h"
 #include "composite/bend_surface.h"
+#include "composite/join_charts.h"
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
 #include "light/restore_highlights.h"
@@ -67,21 +68,12 @@ std::vector<const ChartPicture*> PlacedCharts(const Scene& scene, size_t index,
 // pictures  of the surface's charts that something lies on, at least one.
 std::optional<Focus> FocusOf(const BasePicture& base,
                              const std::vector<const ChartPicture*>& pictures) {
-  RectPx bounds = pictures.front()->region;
-  for (const ChartPicture* picture : pictures) bounds = Hull(bounds, picture->region);
+  const RectPx bounds = BoundsOf(pictures);
   const auto side = std::sqrt(static_cast<double>(bounds.width() * bounds.height()));
   const int64_t margin =
       std::max(kLeastFocusMargin, static_cast<int64_t>(std::lround(kFocusMarginShare * side)));
   const RectPx wide = Intersect(Grow(bounds, margin), WholeOf(base.size));
-  Image<Coverage> seen(SizePx{wide.width(), wide.height()});
-  for (const ChartPicture* picture : pictures) {
-    const RectPx& r = picture->region;
-    for (int64_t y = r.y0; y < r.y1; ++y) {
-      const float* from = picture->seen.row(0, y - r.y0);
-      float* to = seen.row(0, y - wide.y0) + (r.x0 - wide.x0);
-      for (int64_t x = 0; x < r.width(); ++x) to[x] += from[x];
-    }
-  }
+  const Image<Coverage> seen = SeenTogether(pictures, wide);
   auto focus = EstimateFocus(base.light.view().Part(wide), seen.view(), static_cast<int>(margin));
   if (focus) {
     focus->x += static_cast<double>(wide.x0);
@@ -197,11 +189,12 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
       if (!placed.empty()) surface.focus = FocusOf(prepared.base, placed);
     }
     ReadBareSurfaces(prepared.surfaces, solved.scene, prepared.base);
-    if (errors = BendSurfaces(solved, prepared); !errors.empty()) return errors;
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
-      prepared.surfaces[i].substrate_luminance = double{Luminance(
-          static_cast<float>(blank.r), static_cast<float>(blank.g), static_cast<float>(blank.b))};
+      prepared.surfaces[i].substrate_luminance = Luminance(blank.r, blank.g, blank.b);
+    }
+    if (errors = BendSurfaces(solved, prepared); !errors.empty()) return errors;
+    for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       for (PreparedChart& chart : prepared.surfaces[i].charts) {
         const bool lit = wanted == WantedFaces::kAllLit || UseOf(solved.scene, i, chart.face).hides;
         ReadLight(solved.scene.surfaces[i].substrate.value, lit, prepared.frame, prepared.base,

@@ -115,4 +115,9 @@ class Image {
   int64_t row_stride_ = 0;
 };
 
+// Y of a pixel.
+inline float LuminanceAt(ImageView<SceneLinear> light, int64_t x, int64_t y) {
+  return Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x]);
+}
+
 }  // namespace wheatpaste

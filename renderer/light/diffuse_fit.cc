@@ -104,14 +104,13 @@ std::optional<DiffuseFit> Fit(ImageView<SceneLinear> light, const cv::Mat& mask,
   const Eigen::Index columns = basis.count();
   if (rows < columns / 2 || columns == 0) return std::nullopt;
 
-  std::vector<float> luminance;
+  std::vector<double> luminance;
   for (const Sample& s : samples) {
-    luminance.push_back(Luminance(static_cast<float>(s.light[0]), static_cast<float>(s.light[1]),
-                                  static_cast<float>(s.light[2])));
+    luminance.push_back(Luminance(s.light[0], s.light[1], s.light[2]));
   }
   const auto middle = luminance.begin() + static_cast<int64_t>(luminance.size() / 2);
   std::nth_element(luminance.begin(), middle, luminance.end());
-  const double level = std::max(1e-6, double{*middle}), scale = 1 / level;
+  const double level = std::max(1e-6, *middle), scale = 1 / level;
   Eigen::MatrixXd a(rows, columns), wanted(rows, 3);
   Eigen::VectorXd values(columns);
   for (Eigen::Index i = 0; i < rows; ++i) {

@@ -3,6 +3,7 @@
 // Model, sources: gloss.h.
 #pragma once
 
+#include <cmath>
 #include <optional>
 
 #include <opencv2/core.hpp>
@@ -21,6 +22,8 @@ struct DiffuseFit {
   double spread = 0;         // of the samples that agree with D, over `middle`
   // Direction in the picture along which the normals change least.
   double axis_x = 0, axis_y = 1;
+  // Whether the picture's columns are nearer to that direction than its rows.
+  bool axis_is_upright() const { return std::abs(axis_y) >= std::abs(axis_x); }
   bool is_flat = false;  // D is a polynomial over the picture
 };
 

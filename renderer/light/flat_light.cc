@@ -16,13 +16,7 @@ namespace {
 // The work is cut into so many parts, each with a grid of its own.
 constexpr int64_t kParts = 6;
 constexpr double kPxPerSample = 2;  // of a node
-constexpr float kWhollySeen = 0.999f;
-constexpr double kDark = 1e-4;  // light below this has no ratio worth its name
-
-// Luminance of sRGB primaries' linear values is what the eye sees; a face has one colour, so any weights would do.
-double LuminanceAt(ImageView<SceneLinear> light, int64_t x, int64_t y) {
-  return double{Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x])};
-}
+constexpr double kDark = 1e-4;      // light below this has no ratio worth its name
 
 double LogOf(double light) { return std::log(std::max(light, kDark)); }
 
@@ -47,8 +41,9 @@ FlatLight LayFlat(ImageView<SceneLinear> light, ImageView<Coverage> seen,
       for (int64_t x = 0; x < light.width(); x += every) {
         const int64_t left = std::max<int64_t>(x - 1, 0),
                       right = std::min(x + 1, light.width() - 1);
-        if (std::min({own[x], above[x], below[x], own[left], own[right]}) < kWhollySeen) continue;
-        const double value = LuminanceAt(light, x, y);
+        if (std::min({own[x], above[x], below[x], own[left], own[right]}) < Coverage::kWhole)
+          continue;
+        const double value = double{LuminanceAt(light, x, y)};
         parts[static_cast<size_t>(part)].Add({double{mm.row(0, y)[x]}, double{mm.row(1, y)[x]}},
                                              &value);
       }

@@ -17,10 +17,6 @@ struct EdgePoint {
   double x = 0, y = 0, sigma = 0;
 };
 
-float LuminanceAt(ImageView<SceneLinear> light, int64_t x, int64_t y) {
-  return Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x]);
-}
-
 // Fits the step within `reach` px across; 0 where it is none.
 double FitStep(ImageView<SceneLinear> light, int64_t x0, int64_t y0, double theta, int reach,
                double sigma) {

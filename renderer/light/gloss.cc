@@ -40,16 +40,13 @@ constexpr double kLeastMirror = 0.5;
 constexpr double kShadowFrom = 6.0, kShadowFades = 1.5, kLeastShadow = 0.02;
 // In it gloss is at most this much of what the same normals mirror outside.
 constexpr float kMostInShadow = 1.3f;
-constexpr double kUnsureShare =
-    0.1;  // of the surface's length along its axis, to either side of the shadow's edge
+// Unsure which side of the shadow's edge: this share of the surface's length along its axis, to either hand.
+constexpr double kUnsureShare = 0.1;
 constexpr int kNormalSteps = 96;  // of a table over the normal's x and y
 
 using Bands = std::array<double, 3>;
 
-double LuminanceOf(const Bands& bands) {
-  return double{Luminance(static_cast<float>(bands[0]), static_cast<float>(bands[1]),
-                          static_cast<float>(bands[2]))};
-}
+double LuminanceOf(const Bands& bands) { return Luminance(bands[0], bands[1], bands[2]); }
 
 Bands BandsAt(ImageView<SceneLinear> image, int x, int y) {
   return {double{image.row(0, y)[x]}, double{image.row(1, y)[x]}, double{image.row(2, y)[x]}};
@@ -137,13 +134,13 @@ void BodyAndMirror(const DiffuseFit& fit, const Bands& albedo, int x, int y, Ban
 }
 
 // 255 where a patch of light above the fit looks mirrored.
-cv::Mat GlossPatches(ImageView<SceneLinear> light, const DiffuseFit& fit, const cv::Mat& residual,
-                     const cv::Mat& mask, const Bands& albedo, bool is_flat) {
+cv::Mat GlossPatches(ImageView<SceneLinear> light, const cv::Mat& luminance, const DiffuseFit& fit,
+                     const cv::Mat& residual, const cv::Mat& mask, const Bands& albedo) {
   const cv::Mat above = (residual > static_cast<float>(kGlossFrom * fit.spread)) & (mask > 0);
   cv::Mat patch_of;
   const int patches = cv::connectedComponents(above, patch_of, 8, CV_32S);
   const bool has_colour = HasColour(albedo);
-  const cv::Mat sharp = (LuminancePlane(light) - LuminancePlane(fit.light.view())) / fit.middle;
+  const cv::Mat sharp = (luminance - LuminancePlane(fit.light.view())) / fit.middle;
   std::vector<Patch> found(static_cast<size_t>(patches));
   for (int y = 0; y < patch_of.rows; ++y) {
     for (int x = 0; x < patch_of.cols; ++x) {
@@ -151,7 +148,7 @@ cv::Mat GlossPatches(ImageView<SceneLinear> light, const DiffuseFit& fit, const 
       if (index == 0) continue;
       Patch& patch = found[static_cast<size_t>(index)];
       patch.residuals.push_back(residual.at<float>(y, x));
-      const Rim rim = RimAt(sharp, mask, patch_of, is_flat, x, y);
+      const Rim rim = RimAt(sharp, mask, patch_of, fit.is_flat, x, y);
       if (rim.of_patch) patch.rim_steps.push_back(rim.step);
       if (rim.of_surface) ++patch.surface_rim;
       if (!has_colour) continue;
@@ -165,7 +162,7 @@ cv::Mat GlossPatches(ImageView<SceneLinear> light, const DiffuseFit& fit, const 
   std::vector<char> is_gloss(found.size(), 0);
   const double surface_px = cv::sum(mask)[0];
   for (size_t i = 1; i < found.size(); ++i) {
-    is_gloss[i] = IsGloss(found[i], surface_px, has_colour, is_flat) ? 1 : 0;
+    is_gloss[i] = IsGloss(found[i], surface_px, has_colour, fit.is_flat) ? 1 : 0;
   }
   cv::Mat gloss = cv::Mat::zeros(mask.size(), CV_8U);
   for (int y = 0; y < gloss.rows; ++y) {
@@ -217,16 +214,16 @@ cv::Mat GlossByNormal(const Image<SceneLinear>& mirrored, const cv::Mat& mask,
 // light of that side.
 class GlossBesideShadow {
  public:
-  GlossBesideShadow(ImageView<SceneLinear> light, const cv::Mat& mask, const DiffuseFit& lit,
-                    const DiffuseFit& shadow, const Image<NormalPlanes>& normals)
+  GlossBesideShadow(ImageView<SceneLinear> light, const cv::Mat& luminance, const cv::Mat& mask,
+                    const DiffuseFit& lit, const DiffuseFit& shadow,
+                    const Image<NormalPlanes>& normals)
       : light_(light),
         lit_(lit),
         shadow_(shadow),
         normals_(normals),
-        side_(FindShadowSide(light, mask, lit, shadow)) {
+        side_(FindShadowSide(luminance, mask, lit, shadow)) {
     ForgetNearEdge();
     // Smoothed on either side by itself: the shadow's edge stays hard in the gloss too.
-    const cv::Mat luminance = LuminancePlane(light);
     above_lit_ = Residual(luminance, lit, lit.middle, MaskOf(kLit, mask));
     above_shadow_ = Residual(luminance, shadow, lit.middle, MaskOf(kInShadow, mask));
   }
@@ -270,7 +267,7 @@ class GlossBesideShadow {
  private:
   // Across a highlight a line of pixels tells the shadow's edge only roughly: near it, along the axis, none is sure.
   void ForgetNearEdge() {
-    const bool down = std::abs(lit_.axis_y) >= std::abs(lit_.axis_x);
+    const bool down = lit_.axis_is_upright();
     const int reach =
         std::max(3, static_cast<int>(kUnsureShare * (down ? side_.rows : side_.cols)));
     const cv::Mat along =
@@ -289,7 +286,7 @@ class GlossBesideShadow {
 
   // Mean of `gloss` at the nearest sure pixels along the surface's axis, to either hand.
   double SureBeside(const cv::Mat& gloss, int x, int y) const {
-    const bool down = std::abs(lit_.axis_y) >= std::abs(lit_.axis_x);
+    const bool down = lit_.axis_is_upright();
     const double slope = down ? lit_.axis_x / lit_.axis_y : lit_.axis_y / lit_.axis_x;
     double sum = 0, count = 0;
     for (const int way : {-1, 1}) {
@@ -367,8 +364,8 @@ std::optional<Gloss> SeparateGloss(ImageView<SceneLinear> light, ImageView<Cover
   if (!fit) return std::nullopt;
   const cv::Mat luminance = LuminancePlane(light);
   const cv::Mat residual = Residual(luminance, *fit, fit->middle, mask);
-  const cv::Mat patches = GlossPatches(light, *fit, residual, mask,
-                                       {substrate.r, substrate.g, substrate.b}, fit->is_flat);
+  const Bands albedo{substrate.r, substrate.g, substrate.b};
+  const cv::Mat patches = GlossPatches(light, luminance, *fit, residual, mask, albedo);
   if (cv::countNonZero(patches) == 0) return std::nullopt;
 
   Gloss gloss{Image<SceneLinear>(light.size()), 0};
@@ -380,17 +377,16 @@ std::optional<Gloss> SeparateGloss(ImageView<SceneLinear> light, ImageView<Cover
       PutGloss(light, *fit, part, std::numeric_limits<float>::max(), x, y, gloss.mirrored);
     }
   }
-  const cv::Mat shaded = ShadowMask(residual, mask, fit->spread);
-  if (normals != nullptr && !shaded.empty()) {
+  // Where all normals are one they do not tell where gloss may be in a shadow.
+  const cv::Mat shaded = fit->is_flat ? cv::Mat() : ShadowMask(residual, mask, fit->spread);
+  if (!shaded.empty()) {
     if (const auto shadow = FitShadow(light, mask, normals, *fit, shaded)) {
       const cv::Mat by_normal = GlossByNormal(gloss.mirrored, mask, *normals);
-      GlossBesideShadow(light, mask, *fit, *shadow, *normals)
+      GlossBesideShadow(light, luminance, mask, *fit, *shadow, *normals)
           .Put(patches, by_normal, gloss.mirrored);
     }
   }
-  if (const Bands albedo{substrate.r, substrate.g, substrate.b}; HasColour(albedo)) {
-    KeepLightsColour(light, *fit, albedo, gloss.mirrored);
-  }
+  if (HasColour(albedo)) KeepLightsColour(light, *fit, albedo, gloss.mirrored);
   const cv::Mat mirrored = LuminancePlane(gloss.mirrored.view());
   gloss.share = cv::countNonZero(mirrored > 0) / std::max(1.0, cv::sum(mask)[0]);
   return gloss;

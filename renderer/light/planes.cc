@@ -20,7 +20,7 @@ cv::Mat InnerMask(ImageView<Coverage> seen, int border) {
   for (int64_t y = 0; y < seen.height(); ++y) {
     auto* to = whole.ptr<float>(static_cast<int>(y));
     const float* from = seen.row(y);
-    for (int64_t x = 0; x < seen.width(); ++x) to[x] = from[x] >= 0.999f ? 1.0f : 0.0f;
+    for (int64_t x = 0; x < seen.width(); ++x) to[x] = from[x] >= Coverage::kWhole ? 1.0f : 0.0f;
   }
   cv::Mat inner;
   // A surface that runs off the picture goes on behind its edge.
@@ -37,7 +37,7 @@ cv::Mat LuminancePlane(ImageView<SceneLinear> light) {
     for (int64_t y = y0; y < y1; ++y) {
       auto* to = luminance.ptr<float>(static_cast<int>(y));
       for (int64_t x = 0; x < light.width(); ++x) {
-        to[x] = Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x]);
+        to[x] = LuminanceAt(light, x, y);
       }
     }
   });

@@ -105,13 +105,14 @@ GridValues LinearShading(const GridShape& shape, const GridValues& ratio,
 }
 
 FixedSides SidesOf(const GridShape& shape, const PrintArea& area) {
-  const SurfaceMm last = shape.MmAt(shape.columns - 1, shape.rows - 1);
+  const SurfaceMm first = shape.origin, last = shape.MmAt(shape.columns - 1, shape.rows - 1);
   const double near = 1.5 * shape.step;
-  return {shape.origin
-              .x<area.low.x + near, shape.origin.y<area.low.y + near, last.x> area.high.x - near,
-                 last.y>
-                  area.high.y -
-          near};
+  FixedSides sides;
+  sides.left = first.x - area.low.x < near;
+  sides.top = first.y - area.low.y < near;
+  sides.right = area.high.x - last.x < near;
+  sides.bottom = area.high.y - last.y < near;
+  return sides;
 }
 
 // The light of each node from what is known of it, and the face's own shading by its shape taken out. False where it comes

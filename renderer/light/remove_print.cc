@@ -10,6 +10,7 @@
 
 #include "base/parallel.h"
 #include "light/grid_potential.h"
+#include "light/log_colour.h"
 #include "light/planes.h"
 #include "light/solve_normal.h"
 
@@ -50,13 +51,14 @@ class Remover {
       const float shading = found.shading.row(0, y)[x];
       if (shading <= 0) return;
       in_[i] = 1;
-      float l[3];
+      std::array<float, 3> bands;
       for (int c = 0; c < 3; ++c) {
-        l[c] = std::log(std::max(kDarkest, found.reflectance.row(c, y)[x]));
+        bands[static_cast<size_t>(c)] =
+            std::log(std::max(kDarkest, found.reflectance.row(c, y)[x]));
       }
-      level_[i] = (l[0] + l[1] + l[2]) / 3;
-      chroma_[0][i] = (l[0] - l[1]) * 0.70710678f;
-      chroma_[1][i] = (l[2] - level_[i]) * 1.2247449f;
+      const LogColour colour = LogColourOf(bands);
+      level_[i] = colour.level;
+      for (size_t axis = 0; axis < 2; ++axis) chroma_[axis][i] = colour.chroma[axis];
       log_light_[i] = std::log(shading);
     });
   }
@@ -255,10 +257,8 @@ std::array<Plane, 3> Remover::FindBare(const cv::Mat& print) {
   std::array<float, 3> material{};
   for (size_t c = 0; c < 3; ++c) material[c] = static_cast<float>(std::log(found_.material[c]));
   ForAll([&](size_t i, int64_t, int64_t) {
-    const float blue = chroma[1][i] / 1.2247449f, red_green = chroma[0][i] / 0.70710678f;
-    bare[0][i] = level[i] + material[0] - blue / 2 + red_green / 2;
-    bare[1][i] = level[i] + material[1] - blue / 2 - red_green / 2;
-    bare[2][i] = level[i] + material[2] + blue;
+    const auto bands = BandsOf<float>({chroma[0][i], chroma[1][i]});
+    for (size_t c = 0; c < 3; ++c) bare[c][i] = level[i] + material[c] + bands[c];
   });
   return bare;
 }

@@ -20,7 +20,8 @@ struct Pixels {
   ImageView<Coverage> seen;
 
   bool Holds(int x, int y) const {
-    return x >= 0 && y >= 0 && x < light.width() && y < light.height() && seen.row(y)[x] >= 0.999f;
+    return x >= 0 && y >= 0 && x < light.width() && y < light.height() &&
+           seen.row(y)[x] >= Coverage::kWhole;
   }
   float& At(int c, int x, int y) const { return light.row(c, y)[x]; }
   float Y(int x, int y) const { return Luminance(At(0, x, y), At(1, x, y), At(2, x, y)); }
@@ -218,8 +219,7 @@ double RestoreHighlights(MutableImageView<SceneLinear> light, ImageView<Coverage
     const auto [x, y] = dome.places()[i];
     const std::array<double, 3>& rim =
         patches.rim[static_cast<size_t>(patches.index.at<int>(y, x))];
-    const double rim_y = double{Luminance(static_cast<float>(rim[0]), static_cast<float>(rim[1]),
-                                          static_cast<float>(rim[2]))};
+    const double rim_y = Luminance(rim[0], rim[1], rim[2]);
     for (int c = 0; c < 3; ++c) {
       const double band = dome.value(i) * rim[static_cast<size_t>(c)] / std::max(rim_y, 1e-6);
       pixels.At(c, x, y) = std::clamp(static_cast<float>(band), pixels.At(c, x, y), kMostDome);
@@ -227,7 +227,8 @@ double RestoreHighlights(MutableImageView<SceneLinear> light, ImageView<Coverage
   }
   int64_t surface = 0;
   for (int64_t y = 0; y < seen.height(); ++y) {
-    for (int64_t x = 0; x < seen.width(); ++x) surface += seen.row(y)[x] >= 0.999f ? 1 : 0;
+    for (int64_t x = 0; x < seen.width(); ++x)
+      surface += seen.row(y)[x] >= Coverage::kWhole ? 1 : 0;
   }
   return static_cast<double>(cv::countNonZero(all)) /
          static_cast<double>(std::max<int64_t>(1, surface));

@@ -19,8 +19,7 @@ constexpr double kNarrowing = 0.6;
 struct Stage {
   double reach;
   double sparing;  // how much any part of the sum costs: without evidence there is no light
-  double
-      lower;  // weight of what lies below the fit, within reach: light mirrored is never negative
+  double lower;  // weight of what lies below the fit within reach: mirrored light is never negative
 };
 constexpr Stage kStages[] = {{0.3, 0.003, 1}, {0.15, 0.001, 2}, {0.15, 0, 2}, {0.06, 0, 2}};
 

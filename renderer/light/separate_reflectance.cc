@@ -1,6 +1,7 @@
 #include "light/separate_reflectance.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -9,6 +10,7 @@
 #include "base/parallel.h"
 #include "base/smoothstep.h"
 #include "light/grid_potential.h"
+#include "light/log_colour.h"
 #include "light/material_modes.h"
 
 namespace wheatpaste {
@@ -17,7 +19,6 @@ namespace {
 constexpr int64_t kBandRows = 64;
 // Darker than this share of the picture's bright parts a pixel's chroma is noise.
 constexpr float kDarkest = 2e-3f;
-constexpr float kWhole = 0.999f;
 // Half the width of a blurred edge of solid ink, beyond the reach.
 constexpr int kInkFlank = 2;
 // A print's slope of light is the mean over so many px to each side.
@@ -36,7 +37,7 @@ struct Logs {
   int64_t width = 0, height = 0;
   std::vector<uint8_t> in;
   Plane level;      // m
-  Plane chroma[2];  // chi along two axes at right angles: (r - g) / sqrt 2, and b sqrt(3 / 2)
+  Plane chroma[2];  // chi (log_colour.h)
 
   size_t count() const { return in.size(); }
   size_t at(int64_t x, int64_t y) const { return static_cast<size_t>(y * width + x); }
@@ -70,7 +71,7 @@ Logs TakeLogs(ImageView<SceneLinear> light, ImageView<Coverage> inside) {
   ParallelRows(logs.height, kBandRows, [&](int64_t y0, int64_t y1) {
     for (int64_t y = y0; y < y1; ++y) {
       for (int64_t x = 0; x < logs.width; ++x) {
-        logs.in[logs.at(x, y)] = inside.row(y)[x] >= kWhole ? 1 : 0;
+        logs.in[logs.at(x, y)] = inside.row(y)[x] >= Coverage::kWhole ? 1 : 0;
       }
     }
   });
@@ -78,7 +79,7 @@ Logs TakeLogs(ImageView<SceneLinear> light, ImageView<Coverage> inside) {
   for (size_t i = 0; i < count; i += count / kMostSamples + 1) {
     if (!logs.in[i]) continue;
     const auto y = static_cast<int64_t>(i) / logs.width, x = static_cast<int64_t>(i) % logs.width;
-    levels.push_back(Luminance(light.row(0, y)[x], light.row(1, y)[x], light.row(2, y)[x]));
+    levels.push_back(LuminanceAt(light, x, y));
   }
   float floor = 1e-6f;
   if (!levels.empty()) {
@@ -88,12 +89,13 @@ Logs TakeLogs(ImageView<SceneLinear> light, ImageView<Coverage> inside) {
   }
   logs.ForPixels([&](size_t i) {
     const auto y = static_cast<int64_t>(i) / logs.width, x = static_cast<int64_t>(i) % logs.width;
-    float l[3];
-    for (int c = 0; c < 3; ++c) l[c] = std::log(std::max(light.row(c, y)[x], floor));
-    const float mean = (l[0] + l[1] + l[2]) / 3;
-    logs.level[i] = mean;
-    logs.chroma[0][i] = (l[0] - l[1]) * 0.70710678f;
-    logs.chroma[1][i] = (l[2] - mean) * 1.2247449f;
+    std::array<float, 3> bands;
+    for (int c = 0; c < 3; ++c) {
+      bands[static_cast<size_t>(c)] = std::log(std::max(light.row(c, y)[x], floor));
+    }
+    const LogColour colour = LogColourOf(bands);
+    logs.level[i] = colour.level;
+    for (size_t axis = 0; axis < 2; ++axis) logs.chroma[axis][i] = colour.chroma[axis];
   });
   return logs;
 }
@@ -261,9 +263,7 @@ Separation SeparateReflectance(ImageView<SceneLinear> light, ImageView<Coverage>
 
   // The dominating material to 1.
   const LogReflectance top = modes().dominating();
-  const double blue = double{top[1]} / 1.2247449, red_green = double{top[0]} / 0.70710678;
-  const std::array<double, 3> log_material{-blue / 2 + red_green / 2, -blue / 2 - red_green / 2,
-                                           blue};
+  const auto log_material = BandsOf<double>({double{top[0]}, double{top[1]}});
   for (size_t c = 0; c < 3; ++c) found.material[c] = std::exp(log_material[c]);
   logs.ForPixels([&](size_t i) {
     const auto y = static_cast<int64_t>(i) / logs.width, x = static_cast<int64_t>(i) % logs.width;

@@ -59,7 +59,7 @@ struct Separation {
 };
 
 // light   the picture.
-// inside  pixels of at least 0.999 take part.
+// inside  pixels of at least Coverage::kWhole take part.
 Separation SeparateReflectance(ImageView<SceneLinear> light, ImageView<Coverage> inside);
 
 }  // namespace wheatpaste

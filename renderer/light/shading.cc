@@ -46,7 +46,7 @@ Image<Coverage> FineTexture(const cv::Mat& luminance, const cv::Mat& mask,
       const float* inside = mask.ptr<float>(static_cast<int>(y));
       float* to = texture.row(0, y);
       for (int64_t x = 0; x < clean.width(); ++x) {
-        const float level = Luminance(clean.row(0, y)[x], clean.row(1, y)[x], clean.row(2, y)[x]);
+        const float level = LuminanceAt(clean, x, y);
         to[x] = inside[x] > 0 && level > 0 ? std::clamp(from[x] / level, 0.0f, kMostTexture) : 1.0f;
       }
     }

@@ -62,15 +62,14 @@ void FillLine(std::vector<Side>& line) {
 
 }  // namespace
 
-cv::Mat FindShadowSide(ImageView<SceneLinear> light, const cv::Mat& mask, const DiffuseFit& lit,
+cv::Mat FindShadowSide(const cv::Mat& luminance, const cv::Mat& mask, const DiffuseFit& lit,
                        const DiffuseFit& shadow) {
-  const cv::Mat y = LuminancePlane(light), y1 = LuminancePlane(lit.light.view()),
-                y2 = LuminancePlane(shadow.light.view());
+  const cv::Mat y1 = LuminancePlane(lit.light.view()), y2 = LuminancePlane(shadow.light.view());
   const double near1 = kCertain * lit.spread * lit.middle;
   const double near2 = kCertain * shadow.spread * shadow.middle;
   const auto side_of = [&](int row, int column) {
-    const double own = double{y.at<float>(row, column)}, d1 = double{y1.at<float>(row, column)},
-                 d2 = double{y2.at<float>(row, column)};
+    const double own = double{luminance.at<float>(row, column)},
+                 d1 = double{y1.at<float>(row, column)}, d2 = double{y2.at<float>(row, column)};
     if (std::abs(d1 - d2) < near1 + near2) return Side::kEither;
     if (std::abs(own - d1) <= near1) return Side::kLit;
     return std::abs(own - d2) <= near2 ? Side::kShadow : Side::kUnknown;
@@ -78,7 +77,7 @@ cv::Mat FindShadowSide(ImageView<SceneLinear> light, const cv::Mat& mask, const 
   cv::Mat side = cv::Mat::zeros(mask.size(), CV_8U);
   // The highlight runs along the surface's axis; lines across it are the picture's rows or columns, whichever
   // are nearer to that.
-  const bool rows = std::abs(lit.axis_y) >= std::abs(lit.axis_x);
+  const bool rows = lit.axis_is_upright();
   const int lines = rows ? mask.rows : mask.cols, length = rows ? mask.cols : mask.rows;
   std::vector<Side> line(static_cast<size_t>(length));
   for (int i = 0; i < lines; ++i) {

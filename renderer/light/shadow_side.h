@@ -14,10 +14,11 @@
 
 namespace wheatpaste {
 
+// luminance  of the light (LuminancePlane).
 // mask     1 where a pixel counts.
 inline constexpr uint8_t kLit = 1, kInShadow = 2, kUnsure = 3;
 // returns  8-bit: one of these; 0 beside the mask.
-cv::Mat FindShadowSide(ImageView<SceneLinear> light, const cv::Mat& mask, const DiffuseFit& lit,
+cv::Mat FindShadowSide(const cv::Mat& luminance, const cv::Mat& mask, const DiffuseFit& lit,
                        const DiffuseFit& shadow);
 
 }  // namespace wheatpaste

@@ -14,9 +14,6 @@ constexpr int64_t kBandRows = 16;
 // half a pixel more from its outline.
 double ReachPx(double widening) { return 0.5 + widening; }
 
-// Pixels that the outline cuts hold footprints that end at it: they say nothing of magnification.
-constexpr float kWhollySeen = 0.999f;
-
 // Columns of row y that a convex outline can show in.
 Span SpanOf(const std::vector<Eigen::Vector2d>& outline, int64_t y, const RectPx& region,
             double reach_px) {
@@ -99,7 +96,8 @@ ArtworkSpans StoredSpans(const ChartPicture& picture,
       if (u < -reach_u || v < -reach_v || u > 1 + reach_u || v > 1 + reach_v) continue;
       span.x0 = std::min(span.x0, region.x0 + i);
       span.x1 = std::max(span.x1, region.x0 + i + 1);
-      if (mm.seen[i] >= kWhollySeen) largest = std::max(largest, mm.StretchAt(i));
+      // Pixels that the outline cuts hold footprints that end at it: they say nothing of magnification.
+      if (mm.seen[i] >= Coverage::kWhole) largest = std::max(largest, mm.StretchAt(i));
     }
     spans.rows[static_cast<size_t>(row)] = span;
     return largest;
@@ -135,7 +133,7 @@ double LargestPxPerMm(const ChartPicture& picture, const SurfaceMm& size) {
       return largest;
     });
   };
-  const double wholly = largest_seen(kWhollySeen);
+  const double wholly = largest_seen(Coverage::kWhole);
   return wholly > 0 ? wholly : largest_seen(0);
 }
 

@@ -88,8 +88,7 @@ double LeastChange(const GridShape& shape, const Shifts& shifts) {
   return least;
 }
 
-}  // namespace
-
+// h(m) of the model at the nodes of `shape`: heights as the camera meets them. heights  w . grad z below 1.
 GridValues SeenHeights(const FaceView& view, const GridShape& shape, const GridValues& heights) {
   const double low = *std::min_element(heights.begin(), heights.end());
   const double high = *std::max_element(heights.begin(), heights.end());
@@ -117,6 +116,8 @@ GridValues SeenHeights(const FaceView& view, const GridShape& shape, const GridV
   });
   return seen;
 }
+
+}  // namespace
 
 BendReport BendPicture(const FaceView& view, const PrintArea& area, const GridShape& shape,
                        GridValues heights, ChartPicture& picture) {

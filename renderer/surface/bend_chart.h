@@ -33,7 +33,4 @@ struct BendReport {
 BendReport BendPicture(const FaceView& view, const PrintArea& area, const GridShape& shape,
                        GridValues heights, ChartPicture& picture);
 
-// h(m) of the model at the nodes of `shape`: heights as the camera meets them. heights  w . grad z below 1.
-GridValues SeenHeights(const FaceView& view, const GridShape& shape, const GridValues& heights);
-
 }  // namespace wheatpaste

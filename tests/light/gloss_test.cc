@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <numbers>
@@ -137,6 +139,26 @@ TEST_CASE("Gloss: on a neutral plane a glare is found, a lit part beside a shado
         [&](int, int64_t x, int64_t y) { return (x < edge ? 0.4 : 1.0) * Falloff(x, y); },
         [](int64_t, int64_t) { return 0.0; });
     CHECK(!SeparateOn(lit, false, kWhiteGlaze));
+  }
+}
+
+// A plane's chart gives its normals, all one.
+TEST_CASE("Gloss: a plane's normals tell no more than none", "[light][invariant]") {
+  Made made = MakeSurface([](int, int64_t x, int64_t y) { return Falloff(x, y); },
+                          [](int64_t x, int64_t y) { return Bump(x, y, 90, 120, 16, 13); });
+  for (int64_t y = 0; y < kSize.height; ++y) {
+    std::fill_n(made.normals.row(0, y), kSize.width, 0.0f);
+    std::fill_n(made.normals.row(2, y), kSize.width, -1.0f);
+  }
+  const auto with = SeparateOn(made, true, kWhiteGlaze),
+             without = SeparateOn(made, false, kWhiteGlaze);
+  REQUIRE(with);
+  REQUIRE(without);
+  CHECK(with->share == without->share);
+  for (int64_t y = 0; y < kSize.height; ++y) {
+    for (int64_t x = 0; x < kSize.width; ++x) {
+      REQUIRE(with->mirrored.row(1, y)[x] == without->mirrored.row(1, y)[x]);
+    }
   }
 }
 

@@ -1,15 +1,22 @@
 // compare.h - how far two pictures lie apart in colour, over a part of them.
 #pragma once
 
+#include <catch2/catch.hpp>
+
 #include <algorithm>
+#include <cstdlib>
+#include <filesystem>
 #include <stdexcept>
 #include <string>
 #include <vector>
+
+#include <fmt/format.h>
 
 #include "colour/difference.h"
 #include "colour/srgb.h"
 #include "image/image.h"
 #include "image/read_bitmap.h"
+#include "support.h"
 
 namespace wheatpaste::test {
 
@@ -69,6 +76,22 @@ inline Differences Compare(const Bitmap& ours, const Bitmap& truth, const Image<
   result.p95 = *p95;
   result.largest = *std::max_element(values.begin(), values.end());
   return result;
+}
+
+// The program's picture of a scene.
+inline void RenderToFile(const std::string& scene, const std::string& picture) {
+  const RunResult run = RunWheatpaste(fmt::format("render '{}' --out '{}'", scene, picture));
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+}
+
+// Copies the pictures to a folder of that name where the environment variable WHEATPASTE_KEEP says, to be looked at.
+inline void KeepPictures(const TempFolder& folder, const std::string& name) {
+  const char* keep = std::getenv("WHEATPASTE_KEEP");
+  if (keep == nullptr) return;
+  std::filesystem::copy(
+      folder.path(), fmt::format("{}/{}", keep, name),
+      std::filesystem::copy_options::recursive | std::filesystem::copy_options::overwrite_existing);
 }
 
 }  // namespace wheatpaste::test

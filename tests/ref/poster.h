@@ -17,6 +17,7 @@
 #include "base/rect.h"
 #include "colour/profile.h"
 #include "colour/srgb.h"
+#include "geometry/coords.h"
 #include "output/write_picture.h"
 #include "support.h"
 
@@ -139,6 +140,15 @@ inline void WriteLinearPpm(const Poster& poster, const Eigen::Vector3d& by,
     bytes += static_cast<char>(value & 255);
   }
   WriteText(ppm, bytes);
+}
+
+// As large as what it is printed on, `size` mm, which the picture shows with about `px_per_mm`.
+inline Poster PosterOn(uint32_t seed, const SurfaceMm& size, double texels_per_mm,
+                       double px_per_mm) {
+  return MakePoster(
+      seed,
+      {static_cast<int64_t>(size.x * texels_per_mm), static_cast<int64_t>(size.y * texels_per_mm)},
+      texels_per_mm / px_per_mm);
 }
 
 }  // namespace wheatpaste::test

@@ -3,8 +3,6 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
-#include <cstdlib>
-#include <filesystem>
 #include <random>
 
 #include <fmt/format.h>
@@ -75,16 +73,12 @@ std::string SceneText(const Mug& mug) {
 //         with 2.3; the others have 0.8 to 1.7.
 TEST_CASE("Glossy mug: highlights stay on dark ink as a ray tracer shows them",
           "[ref][reference]") {
-  const char* keep = std::getenv("WHEATPASTE_KEEP");
   std::string table = "seed  mean    p95     largest\n";
   for (const uint32_t seed : {1u, 2u, 3u}) {
     const Mug mug = MakeMug(seed);
     const TempFolder folder;
-    const SurfaceMm& size = mug.stage.printed[0].size;
-    Poster poster = MakePoster(
-        seed,
-        {static_cast<int64_t>(size.x * kTexelsPerMm), static_cast<int64_t>(size.y * kTexelsPerMm)},
-        kTexelsPerMm / (mug.stage.focal_px / mug.stage.centre.z()));
+    Poster poster = PosterOn(seed, mug.stage.printed[0].size, kTexelsPerMm,
+                             mug.stage.focal_px / mug.stage.centre.z());
     // A black band all round and a dark one: any highlight crosses them.
     const SizePx texels = poster.size;
     poster.Fill(0, texels.height * 3 / 10, texels.width, texels.height * 5 / 10, {16, 15, 14});
@@ -99,16 +93,8 @@ TEST_CASE("Glossy mug: highlights stay on dark ink as a ray tracer shows them",
     RayTraceShape(mug.stage, {PicturePigment(folder / "poster.ppm")}, plain, mug.lights, mug.finish,
                   mug.has_bar, folder / "truth.png");
     WriteText(folder / "mug.toml", SceneText(mug));
-    const RunResult run =
-        Run(fmt::format("WHEATPASTE_DATA='{}' '{}' render '{}' --out '{}'", SourcePath(""),
-                        WHEATPASTE_PROGRAM, folder / "mug.toml", folder / "mug.png"));
-    INFO(run.err);
-    if (keep != nullptr) {
-      std::filesystem::copy(folder.path(), fmt::format("{}/mug{}", keep, seed),
-                            std::filesystem::copy_options::recursive |
-                                std::filesystem::copy_options::overwrite_existing);
-    }
-    REQUIRE(run.status == 0);
+    RenderToFile(folder / "mug.toml", folder / "mug.png");
+    KeepPictures(folder, fmt::format("mug{}", seed));
     const Differences found = Compare(Read(folder / "mug.png"), Read(folder / "truth.png"), inside);
     table += fmt::format("{:4}  {:6.3f}  {:6.3f}  {:6.2f}\n", seed, found.mean, found.p95,
                          found.largest);

@@ -3,8 +3,6 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
-#include <cstdlib>
-#include <filesystem>
 
 #include <fmt/format.h>
 
@@ -75,19 +73,16 @@ Image<Coverage> AcrossShadow(const Bitmap& blank, const Image<Coverage>& inside)
 TEST_CASE("Plane: printed as a ray tracer prints it, transparent and opaque ink",
           "[ref][reference]") {
   constexpr double kWhite = 0.85;
-  const char* keep = std::getenv("WHEATPASTE_KEEP");
   std::string table = "stage  ink          mean    p95     largest\n";
   for (const uint32_t seed : {1u, 2u, 3u, 4u, 5u, 6u}) {
     const Stage stage = MakeStage(seed);
     const TempFolder folder;
-    const SizePx texels{static_cast<int64_t>(stage.size.x * kTexelsPerMm),
-                        static_cast<int64_t>(stage.size.y * kTexelsPerMm)};
     const auto corners = stage.Corners();
     const double px_per_mm =
         (std::hypot(corners[1].x - corners[0].x, corners[1].y - corners[0].y) +
          std::hypot(corners[2].x - corners[3].x, corners[2].y - corners[3].y)) /
         2 / stage.size.x;
-    const Poster poster = MakePoster(seed, texels, kTexelsPerMm / px_per_mm);
+    const Poster poster = PosterOn(seed, stage.size, kTexelsPerMm, px_per_mm);
     WritePoster(poster, folder / "poster.png");
     RayTrace(stage, PlainPigment(stage.reflectance), folder / "blank.png");
     std::vector<Eigen::Vector2d> outline;
@@ -102,11 +97,7 @@ TEST_CASE("Plane: printed as a ray tracer prints it, transparent and opaque ink"
       WriteText(folder / (name + ".toml"),
                 SceneText(stage, opaque ? fmt::format("{{ opacity = 1, white = {} }}", kWhite)
                                         : "\"transparent\""));
-      const RunResult run =
-          Run(fmt::format("WHEATPASTE_DATA='{}' '{}' render '{}' --out '{}'", SourcePath(""),
-                          WHEATPASTE_PROGRAM, folder / (name + ".toml"), folder / (name + ".png")));
-      INFO(run.err);
-      REQUIRE(run.status == 0);
+      RenderToFile(folder / (name + ".toml"), folder / (name + ".png"));
       const Differences found =
           Compare(Read(folder / (name + ".png")), Read(folder / (name + "-truth.png")), inside);
       table += fmt::format("{:5}  {:12} {:6.3f}  {:6.3f}  {:6.2f}\n", seed, name, found.mean,
@@ -124,10 +115,7 @@ TEST_CASE("Plane: printed as a ray tracer prints it, transparent and opaque ink"
       CHECK(edge.count > 2000);
       CHECK(edge.p95 <= kMostP95);
     }
-    if (keep != nullptr) {
-      std::filesystem::copy(folder.path(), fmt::format("{}/stage{}", keep, seed),
-                            std::filesystem::copy_options::recursive);
-    }
+    KeepPictures(folder, fmt::format("stage{}", seed));
   }
   WriteText(std::string(WHEATPASTE_BINARY_DIR) + "/ray_traced_plane.txt", table);
 }

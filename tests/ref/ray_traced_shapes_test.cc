@@ -2,9 +2,6 @@
 
 #include <catch2/catch.hpp>
 
-#include <cstdlib>
-#include <filesystem>
-
 #include <fmt/format.h>
 
 #include "ref/compare.h"
@@ -48,7 +45,6 @@ std::string SceneText(const ShapeStage& stage, const std::string& ink) {
 // Limit   mean CIEDE2000 0.5 over every pixel of which at least half is the printed surface.
 TEST_CASE("Shapes: printed as a ray tracer prints them, transparent and opaque ink",
           "[ref][reference]") {
-  const char* keep = std::getenv("WHEATPASTE_KEEP");
   std::string table = "shape     ink          mean    p95     largest\n";
   uint32_t seed = 10;
   for (const ShapeStage& stage : Stages()) {
@@ -57,12 +53,8 @@ TEST_CASE("Shapes: printed as a ray tracer prints them, transparent and opaque i
     if (stage.write_files) stage.write_files(folder.path());
     std::vector<Poster> posters;
     for (size_t i = 0; i < stage.printed.size(); ++i) {
-      const SurfaceMm& size = stage.printed[i].size;
-      const SizePx texels{static_cast<int64_t>(size.x * kTexelsPerMm),
-                          static_cast<int64_t>(size.y * kTexelsPerMm)};
-      const double px_per_mm = stage.focal_px / stage.centre.z();
-      posters.push_back(
-          MakePoster(seed + static_cast<uint32_t>(i), texels, kTexelsPerMm / px_per_mm));
+      posters.push_back(PosterOn(seed + static_cast<uint32_t>(i), stage.printed[i].size,
+                                 kTexelsPerMm, stage.focal_px / stage.centre.z()));
       WritePoster(posters.back(), folder / fmt::format("poster{}.png", i));
     }
     RayTraceMask(stage, folder / "mask.png");
@@ -84,16 +76,8 @@ TEST_CASE("Shapes: printed as a ray tracer prints them, transparent and opaque i
       WriteText(folder / (name + ".toml"),
                 SceneText(stage, opaque ? fmt::format("{{ opacity = 1, white = {} }}", kWhite)
                                         : "\"transparent\""));
-      const RunResult run =
-          Run(fmt::format("WHEATPASTE_DATA='{}' '{}' render '{}' --out '{}'", SourcePath(""),
-                          WHEATPASTE_PROGRAM, folder / (name + ".toml"), folder / (name + ".png")));
-      INFO(run.err);
-      if (keep != nullptr) {
-        std::filesystem::copy(folder.path(), fmt::format("{}/{}", keep, stage.name),
-                              std::filesystem::copy_options::recursive |
-                                  std::filesystem::copy_options::overwrite_existing);
-      }
-      REQUIRE(run.status == 0);
+      RenderToFile(folder / (name + ".toml"), folder / (name + ".png"));
+      KeepPictures(folder, stage.name);
       const Differences found =
           Compare(Read(folder / (name + ".png")), Read(folder / (name + "-truth.png")), inside);
       table += fmt::format("{:8}  {:12} {:6.3f}  {:6.3f}  {:6.2f}\n", stage.name, name, found.mean,

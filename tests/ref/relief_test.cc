@@ -2,9 +2,6 @@
 
 #include <catch2/catch.hpp>
 
-#include <cstdlib>
-#include <filesystem>
-
 #include <fmt/format.h>
 
 #include "ref/compare.h"
@@ -29,16 +26,12 @@ constexpr double kTexelsPerMm = 4;
 //         against 2.68); all others meet it both ways.
 TEST_CASE("Relief: a print follows the folds of a canvas at least twice as well as without",
           "[ref][reference]") {
-  const char* keep = std::getenv("WHEATPASTE_KEEP");
   std::string table = "stage    none    estimated  given    (mean CIEDE2000 over the sheet)\n";
   for (const uint32_t seed : {1u, 5u, 7u}) {
     const FoldedStage stage = MakeFolds(seed);
     const TempFolder folder;
-    const SurfaceMm& size = stage.shape.printed[0].size;
-    const SizePx texels{static_cast<int64_t>(size.x * kTexelsPerMm),
-                        static_cast<int64_t>(size.y * kTexelsPerMm)};
-    const Poster poster =
-        MakePoster(seed, texels, kTexelsPerMm / (stage.shape.focal_px / stage.shape.centre.z()));
+    const Poster poster = PosterOn(seed, stage.shape.printed[0].size, kTexelsPerMm,
+                                   stage.shape.focal_px / stage.shape.centre.z());
     WritePoster(poster, folder / "poster.png");
     WriteLinearPpm(poster, kCanvas, folder / "poster.ppm");
     RayTraceFolds(stage, PlainPigment(kCanvas), folder / "blank.png");
@@ -53,11 +46,7 @@ TEST_CASE("Relief: a print follows the folds of a canvas at least twice as well 
                             "\"poster.png\"\nink = \"transparent\"\n",
                             name, stage.shape.focal_px, kCanvas.x(), kCanvas.y(), kCanvas.z(),
                             relief, stage.shape.surface, stage.shape.printed[0].placement));
-      const RunResult run =
-          Run(fmt::format("WHEATPASTE_DATA='{}' '{}' render '{}' --out '{}'", SourcePath(""),
-                          WHEATPASTE_PROGRAM, folder / (name + ".toml"), folder / (name + ".png")));
-      INFO(run.err);
-      REQUIRE(run.status == 0);
+      RenderToFile(folder / (name + ".toml"), folder / (name + ".png"));
       return Compare(Read(folder / (name + ".png")), truth, inside).mean;
     };
     const double none = mean("none", "");
@@ -68,11 +57,7 @@ TEST_CASE("Relief: a print follows the folds of a canvas at least twice as well 
              fmt::format("relief = \"photo\"\nlight_from = [{}, {}, {}]\n", l.x(), -l.y(), -l.z()));
     table += fmt::format("{:8} {:6.3f}  {:6.3f}     {:6.3f}\n", stage.shape.name, none, estimated,
                          given);
-    if (keep != nullptr) {
-      std::filesystem::copy(folder.path(), fmt::format("{}/{}", keep, stage.shape.name),
-                            std::filesystem::copy_options::recursive |
-                                std::filesystem::copy_options::overwrite_existing);
-    }
+    KeepPictures(folder, stage.shape.name);
     INFO(table);
     CHECK(none > 1);
     CHECK(estimated <= none / 2);
