@@ -1,5 +1,6 @@
 #include "colour/srgb.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace wheatpaste {
@@ -14,6 +15,21 @@ double SrgbFromLinear(double linear) {
   const double l = std::abs(linear);
   const double v = l <= 0.0031308 ? 12.92 * l : 1.055 * std::pow(l, 1 / 2.4) - 0.055;
   return std::copysign(v, linear);
+}
+
+SceneLinear LinearFromSrgb(const Srgb8& colour) {
+  const auto linear = [](uint8_t code) {
+    return static_cast<float>(LinearFromSrgb(static_cast<double>(code) / 255));
+  };
+  return {linear(colour.r), linear(colour.g), linear(colour.b)};
+}
+
+Srgb8 SrgbFromLinear(const SceneLinear& linear) {
+  const auto code = [](float value) {
+    const double encoded = std::clamp(SrgbFromLinear(double{value}), 0.0, 1.0);
+    return static_cast<uint8_t>(std::lround(255 * encoded));
+  };
+  return {code(linear.r), code(linear.g), code(linear.b)};
 }
 
 Xyz XyzFromLinear(const SceneLinear& c) {

@@ -6,12 +6,25 @@
 // Source  IEC 61966-2-1:1999.
 #pragma once
 
+#include <compare>
+#include <cstdint>
+
 #include "colour/colour.h"
 
 namespace wheatpaste {
 
+// A colour as designers write it: #rrggbb.
+struct Srgb8 {
+  uint8_t r = 0, g = 0, b = 0;
+  auto operator<=>(const Srgb8&) const = default;
+};
+
 double LinearFromSrgb(double encoded);
 double SrgbFromLinear(double linear);
+
+SceneLinear LinearFromSrgb(const Srgb8& colour);
+// The nearest code; what lies outside [0, 1] ends at its limits.
+Srgb8 SrgbFromLinear(const SceneLinear& linear);
 
 // XYZ relative to D65. Source: the matrix of IEC 61966-2-1, to its four printed decimals.
 Xyz XyzFromLinear(const SceneLinear& linear);

@@ -8,6 +8,7 @@
 
 #include "base/error.h"
 #include "colour/colour.h"
+#include "colour/srgb.h"
 #include "geometry/coords.h"
 
 namespace wheatpaste {
@@ -193,6 +194,13 @@ struct Placement {
   Place place;
 };
 
+// A brand colour, named once and used by name.
+struct Swatch {
+  std::string name;
+  Srgb8 colour;
+  Place place;
+};
+
 struct Photo {
   Placed<std::string> file;        // resolved path
   std::optional<double> focal_px;  // at most one of the two
@@ -207,6 +215,7 @@ struct Scene {
   Photo photo;
   std::vector<Surface> surfaces;
   std::vector<Placement> placements;
+  std::vector<Swatch> swatches;
 };
 
 }  // namespace wheatpaste
