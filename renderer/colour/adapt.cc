@@ -1,5 +1,7 @@
 #include "colour/adapt.h"
 
+#include "base/check.h"
+#include "colour/matrix.h"
 #include "colour/srgb.h"
 
 namespace wheatpaste {
@@ -16,18 +18,8 @@ Xyz Times(const Matrix3& m, const Xyz& v) {
 }
 
 Matrix3 Inverse(const Matrix3& m) {
-  Matrix3 inverse{};
-  double determinant = 0;
-  for (size_t i = 0; i < 3; ++i) {
-    for (size_t j = 0; j < 3; ++j) {
-      const size_t r1 = (j + 1) % 3, r2 = (j + 2) % 3, c1 = (i + 1) % 3, c2 = (i + 2) % 3;
-      inverse[i][j] = m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1];
-    }
-    determinant += m[0][i] * inverse[i][0];
-  }
-  for (auto& row : inverse) {
-    for (double& value : row) value /= determinant;
-  }
+  Matrix3 inverse;
+  WHEATPASTE_CHECK(Invert(m, &inverse));
   return inverse;
 }
 

@@ -8,6 +8,7 @@
 #include <lcms2.h>
 
 #include "colour/colour.h"
+#include "colour/matrix.h"
 #include "colour/profile.h"
 
 namespace wheatpaste {
@@ -51,10 +52,5 @@ OwnedProfile MakeWorkingProfile(cmsContext context);
 
 // D50 XYZ of a matrix profile's primaries, by column; false where a tag is missing.
 bool ReadPrimaries(cmsHPROFILE profile, Matrix3* xyz_from_rgb);
-
-Matrix3 Multiply(const Matrix3& a, const Matrix3& b);
-
-// False where `m` has no inverse worth having.
-bool Invert(const Matrix3& m, Matrix3* inverse);
 
 }  // namespace wheatpaste
