@@ -43,7 +43,7 @@ FaceUse UseOf(const Scene& scene, size_t surface, size_t face) {
   for (const Placement& placement : scene.placements) {
     if (!LiesOn(placement, surface, face)) continue;
     use.placed = true;
-    use.hides |= placement.ink.value.opacity > 0;
+    use.hides |= placement.ink.value.hides();
   }
   return use;
 }

@@ -151,7 +151,7 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
     }
     const bool hides =
         std::any_of(scene.placements.begin(), scene.placements.end(),
-                    [&](const Placement& p) { return p.surface == i && p.ink.value.opacity > 0; });
+                    [&](const Placement& p) { return p.surface == i && p.ink.value.hides(); });
     const Substrate& substrate = surface.substrate.value;
     if (substrate.from_photo && substrate.known) {
       notes.push_back(fmt::format(
@@ -238,7 +238,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     }
     const Ink& ink = placement.ink.value;
     const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
-    if (ink.opacity > 0) {
+    if (ink.hides()) {
       const double share = TooBrightShare(surface, ready, ink.white);
       if (share > kTooBrightShare) {
         warnings.push_back(
