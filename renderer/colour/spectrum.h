@@ -27,6 +27,9 @@ struct Spectrum {
   std::array<double, kSpectrumBands> at{};
 };
 
+// Y of the white paper that the look of inks is stated on, taken as flat: FOGRA39L (ISO 12647-2:2004/Amd 1), 95/0/-2.
+inline constexpr double kReferencePaper = 0.8762;
+
 // Relative to the D50 white of colour.h.
 Xyz XyzFromSpectrum(const Spectrum& reflectance);
 

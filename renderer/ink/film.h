@@ -15,6 +15,8 @@
 
 #include <vector>
 
+#include "colour/spectrum.h"
+
 namespace wheatpaste {
 
 // A layer's own reflectance (over black) and its transmittance.
@@ -39,9 +41,6 @@ inline constexpr double kMirroredOutside = 0.04, kMirroredInside = 0.60;
 // Reflectance as an instrument at 45/0 sees it, from that below the surface, and back.
 double MeasuredFromInside(double inside);
 double InsideFromMeasured(double measured);
-
-// The paper that an ink's look is stated on: Y of the paper of FOGRA39L (ISO 12647-2:2004/Amd 1), flat.
-inline constexpr double kReferencePaper = 0.8762;
 
 // Inks that share one scattering, from clear or white down to black: the film of each is found from its look on the
 // reference paper.

@@ -6,6 +6,7 @@
 
 #include "base/files.h"
 #include "scene/nearest_name.h"
+#include "scene/read_material.h"
 #include "scene/scene_parts.h"
 
 namespace wheatpaste {
@@ -222,30 +223,6 @@ void ReadSheet(TableReader& table, const SurfaceDraft* draft, Placement& placeme
   }
 }
 
-void ReadInk(TableReader& table, const Presets& presets, Placement& placement) {
-  const TomlNode* node = table.Find("ink");
-  Placed<Ink>& ink = placement.ink;
-  ink = {*presets.FindInk(kDefaultInk), table.mistakes().PlaceOf(node ? *node : table.table()),
-         table.KeyOf("ink")};
-  if (!node) return;
-  if (node->kind == TomlKind::kTable) {
-    ink.value = {.name = "inline"};
-    TableReader inside(*node, ink.key, table.mistakes());
-    ReadInkNumbers(inside, ink.value);
-    inside.RefuseUnknown();
-  } else if (node->kind != TomlKind::kString) {
-    table.Refuse("ink", *node, "expected a preset's name or { opacity = 1, white = 0.85 }");
-  } else if (const Ink* preset = presets.FindInk(node->text)) {
-    ink.value = *preset;
-  } else {
-    const std::string nearest = NearestName(node->text, presets.InkNames());
-    table.Refuse("ink", *node,
-                 fmt::format("unknown preset; {}there are {}",
-                             nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
-                             QuotedList(presets.InkNames(), kMaxListed)));
-  }
-}
-
 }  // namespace
 
 Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
@@ -257,8 +234,7 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
   ReadArtwork(table, context.paths, placement);
   ReadExtent(table, draft, placement);
   placement.rotate_degrees = table.Number("rotate", kTurnRule).value_or(0.0);
-  ReadInk(table, context.presets, placement);
-  ReadInkFinish(table, placement.ink.value);  // beside `ink`, of this placement only
+  ReadPlacementInk(table, context.presets, {context.swatches, &context.paths}, placement);
   ReadSheet(table, draft, placement);
   table.RefuseUnknown();
   return placement;

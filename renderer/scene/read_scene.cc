@@ -81,10 +81,11 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
   if (!file.ok()) return file.errors();
 
   const ScenePaths paths(path, options);
-  const SceneContext context{*presets, paths};
+
   Mistakes mistakes(path);
   TableReader root(*file, "", mistakes);
   Scene scene;
+  const SceneContext context{*presets, paths, scene.swatches};
   scene.file = path;
   if (const TomlNode* title = root.Line("title", kMaxTitleBytes)) scene.title = title->text;
   ReadPhoto(root, context, scene.photo);

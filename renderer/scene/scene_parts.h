@@ -16,6 +16,7 @@ namespace wheatpaste {
 struct SceneContext {
   const Presets& presets;
   const ScenePaths& paths;
+  const std::vector<Swatch>& swatches;
 };
 
 // A surface as far as it could be read, and what placements on it must know.
