@@ -8,9 +8,9 @@
 namespace wheatpaste {
 namespace {
 
-constexpr int kHalvings = 60;
-// Of a layer of thickness 1; beyond, nothing shows through.
-constexpr double kMostScattering = 200, kMostAbsorption = 200;
+constexpr int kHalvings = 80;
+// Of a layer of thickness 1; beyond, nothing shows through, and nothing comes back.
+constexpr double kMostScattering = 200, kMostAbsorption = 1e6;
 
 // x in [low, high] where `function`, which falls, passes 0.
 template <typename Function>

@@ -14,8 +14,8 @@ constexpr int64_t kBandRows = 64;
 
 InkTable::InkTable(const Ink& ink, const Substrate& substrate)
     : ink_(ink, substrate),
-      beyond_filter_(1 - ink.hiding.value_or(ink.opacity)),
-      beyond_cover_(ink.hides() ? ink.hiding.value_or(ink.opacity) * ink.white : 0),
+      beyond_filter_(static_cast<float>(1 - ink.hiding.value_or(ink.opacity))),
+      beyond_cover_(static_cast<float>(ink.hiding.value_or(ink.opacity) * ink.white)),
       gray_(ink.colour.has_value()),
       stock_(ink.stock != nullptr) {
   const auto level = [](int k) {
@@ -29,14 +29,12 @@ InkTable::InkTable(const Ink& ink, const Substrate& substrate)
     for (int b = 0; b < kNodes; ++b) {
       const SceneLinear colour = gray_ ? SceneLinear{level(b), level(b), level(b)}
                                        : SceneLinear{level(r), level(g), level(b)};
-      const PrintedLight light = ink_.At(colour);
+      const PrintedLight light = ink_.Solid(colour);
       Node& node = nodes_[static_cast<size_t>(at * kNodes + b)];
       for (size_t i = 0; i < 3; ++i) {
-        // Premultiplied, so that a mean between nodes is that of what is printed there.
-        node.filter[i] = static_cast<float>(light.share * light.filter[i]);
-        node.cover[i] = static_cast<float>(light.share * light.cover[i]);
+        node.filter[i] = static_cast<float>(light.filter[i]);
+        node.cover[i] = static_cast<float>(light.cover[i]);
       }
-      node.share = static_cast<float>(light.share);
     }
   });
 }
@@ -57,7 +55,6 @@ InkTable::Node InkTable::LookUp(float r, float g, float b) const {
       node.filter[i] = low.filter[i] + t * (high.filter[i] - low.filter[i]);
       node.cover[i] = low.cover[i] + t * (high.cover[i] - low.cover[i]);
     }
-    node.share = low.share + t * (high.share - low.share);
     return node;
   };
   if (gray_) {
@@ -73,16 +70,16 @@ InkTable::Node InkTable::LookUp(float r, float g, float b) const {
                  x.part);
 }
 
-PrintedLight InkTable::At(const SceneLinear& c) const {
-  const Node node = LookUp(c.r, c.g, c.b);
+PrintedLight InkTable::At(const SceneLinear& artwork) const {
+  const auto [ink, share] = ink_.SplitOf(artwork);
+  const Node node = LookUp(ink.r, ink.g, ink.b);
   PrintedLight light;
-  light.share = double{node.share};
-  if (light.share <= 0) return {{}, {}, 0};
-  const std::array<float, 3> colour{c.r, c.g, c.b};
+  light.share = share;
+  const std::array<float, 3> colour{ink.r, ink.g, ink.b};
   for (size_t i = 0; i < 3; ++i) {
-    const double beyond = gray_ ? 0 : double{colour[i] - std::clamp(colour[i], 0.0f, 1.0f)};
-    light.filter[i] = double{node.filter[i]} / light.share + beyond_filter_ * beyond;
-    light.cover[i] = double{node.cover[i]} / light.share + beyond_cover_ * beyond;
+    const float beyond = gray_ ? 0 : colour[i] - std::clamp(colour[i], 0.0f, 1.0f);
+    light.filter[i] = double{node.filter[i] + beyond_filter_ * beyond};
+    light.cover[i] = double{node.cover[i] + beyond_cover_ * beyond};
   }
   return light;
 }

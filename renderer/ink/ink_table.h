@@ -14,7 +14,7 @@
 
 namespace wheatpaste {
 
-inline constexpr double kInkTableMaxError = 0.5;
+inline constexpr double kInkTableMaxError = 0.6;
 
 // Light of printed artwork, premultiplied by the share that holds ink: F, and H where the ink hides anything.
 struct PrintRaster {
@@ -33,13 +33,13 @@ class InkTable {
 
  private:
   struct Node {
-    float filter[3], cover[3], share;
+    float filter[3], cover[3];
   };
   Node LookUp(float r, float g, float b) const;
 
   InkOnSubstrate ink_;
-  double beyond_filter_, beyond_cover_;  // what colours outside [0, 1] add
-  bool gray_;                            // an ink of one colour: only luminance counts
+  float beyond_filter_, beyond_cover_;  // what colours outside [0, 1] add
+  bool gray_;                           // an ink of one colour: only luminance counts
   bool stock_;
   std::vector<Node> nodes_;  // red slowest
 };

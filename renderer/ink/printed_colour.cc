@@ -129,40 +129,45 @@ double InkOnSubstrate::DotsFor(double luminance) const {
   return (low + high) / 2;
 }
 
-PrintedLight InkOnSubstrate::At(const SceneLinear& artwork) const {
-  const auto cut = [](float value) { return std::clamp(value, 0.0f, 1.0f); };
-  const SceneLinear inside{cut(artwork.r), cut(artwork.g), cut(artwork.b)};
-  const std::array<double, 3> beyond{double{artwork.r - inside.r}, double{artwork.g - inside.g},
-                                     double{artwork.b - inside.b}};
-  PrintedLight light;
+InkOnSubstrate::Split InkOnSubstrate::SplitOf(const SceneLinear& artwork) const {
+  if (ink_.is_plain() || ink_.colour || hiding_ <= 0 || ink_.white_meaning() == White::kInk) {
+    return {artwork, 1};
+  }
+  const float clear = std::clamp(std::min({artwork.r, artwork.g, artwork.b}), 0.0f, 1.0f);
+  if (clear >= 1) return {artwork, 0};
+  const auto left = [clear](float value) { return (value - clear) / (1 - clear); };
+  return {{left(artwork.r), left(artwork.g), left(artwork.b)}, 1 - double{clear}};
+}
+
+PrintedLight InkOnSubstrate::Solid(const SceneLinear& ink) const {
+  const std::array<float, 3> colour{ink.r, ink.g, ink.b};
+  std::array<float, 3> inside{};
+  for (size_t band = 0; band < 3; ++band) inside[band] = std::clamp(colour[band], 0.0f, 1.0f);
   if (ink_.is_plain()) {
-    const std::array<double, 3> colour{double{artwork.r}, double{artwork.g}, double{artwork.b}};
+    PrintedLight light;
     for (size_t band = 0; band < 3; ++band) {
-      light.filter[band] = (1 - ink_.opacity) * colour[band];
-      light.cover[band] = ink_.opacity * ink_.white * colour[band];
+      light.filter[band] = (1 - ink_.opacity) * double{colour[band]};
+      light.cover[band] = ink_.opacity * ink_.white * double{colour[band]};
     }
     return light;
   }
   if (ink_.colour) {
-    const double tone =
-        ink_.solid ? 0 : Luminance(double{inside.r}, double{inside.g}, double{inside.b});
+    const double tone = Luminance(double{inside[0]}, double{inside[1]}, double{inside[2]});
     return Tint(ink_.solid ? 1 : DotsFor(tone));
   }
-  SceneLinear ink = inside;
-  if (hiding_ > 0 && ink_.white_meaning() == White::kPaper) {
-    const float clear = std::min({inside.r, inside.g, inside.b});
-    light.share = 1 - double{clear};
-    if (light.share <= 0) return {{}, {}, 0};
-    const auto left = [&](float value) { return (value - clear) / (1 - clear); };
-    ink = {left(inside.r), left(inside.g), left(inside.b)};
-  }
-  const double share = light.share;
-  light = FilmAt(SmoothSpectrum(ink));
-  light.share = share;
+  PrintedLight light = FilmAt(SmoothSpectrum({inside[0], inside[1], inside[2]}));
   for (size_t band = 0; band < 3; ++band) {
-    light.filter[band] += (1 - hiding_) * beyond[band];
-    light.cover[band] += covers_ ? hiding_ * ink_.white * beyond[band] : 0;
+    const double beyond = double{colour[band]} - double{inside[band]};
+    light.filter[band] += (1 - hiding_) * beyond;
+    light.cover[band] += hiding_ * ink_.white * beyond;
   }
+  return light;
+}
+
+PrintedLight InkOnSubstrate::At(const SceneLinear& artwork) const {
+  const Split split = SplitOf(artwork);
+  PrintedLight light = Solid(split.ink);
+  light.share = split.share;
   return light;
 }
 

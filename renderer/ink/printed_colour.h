@@ -37,6 +37,15 @@ class InkOnSubstrate {
 
   // artwork  linear, not premultiplied. Where it leaves [0, 1], what goes beyond is added as a plain ink would.
   PrintedLight At(const SceneLinear& artwork) const;
+
+  // The two steps of At: the colour of the ink that is there and its share; that ink, solid.
+  struct Split {
+    SceneLinear ink;
+    double share = 1;
+  };
+  Split SplitOf(const SceneLinear& artwork) const;
+  PrintedLight Solid(const SceneLinear& ink) const;
+
   // Where the artwork paints nothing: F = 1, H = 0, or the label stock.
   const PrintedLight& unprinted() const { return unprinted_; }
   bool covers() const { return covers_; }
