@@ -5,7 +5,7 @@
 // Scale    SPECTRAL_NORM is what a perfect diffuser has; without it, values up to 2 count as shares, beyond as percent.
 // Range    400 to 700 nm at least, no step wider than 20 nm, straight between; beyond its ends the last value. Brightened
 //          papers pass 1 near 440 nm: cut to 1, up to kMostReflectance; more is refused.
-// Source   ANSI CGATS.17-2009 (keywords, from memory); checked against Argyll's reader (tests/colour/spectrum_file_test.cc).
+// Source   ANSI CGATS.17-2009 (keywords, from memory).
 #pragma once
 
 #include <string>

@@ -61,8 +61,11 @@ std::string ListOf(const std::set<std::string>& names) {
 }  // namespace
 
 Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
-                                   bool open_slots_allowed) {
+                                   bool open_slots_allowed,
+                                   const std::vector<ColourChange>& changes) {
   Errors errors;
+  const Recolouring recolouring = RecolouringOf(changes);
+  bool all_filled = true;
   const std::set<std::string> slots = SlotsOf(scene);
   for (const auto& [slot, file] : files) {
     if (slots.count(slot) != 0) continue;
@@ -86,9 +89,10 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
                           fmt::format("the slot is empty; fill it with --artwork {}=FILE", name)});
         artworks[name] = nullptr;
       }
+      all_filled = false;
       continue;
     }
-    auto artwork = ReadArtwork(path);
+    auto artwork = ReadArtwork(path, recolouring);
     if (!artwork) {
       errors.insert(errors.end(), artwork.errors().begin(), artwork.errors().end());
       artworks[name] = nullptr;
@@ -96,6 +100,7 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
     }
     artworks[name] = std::move(*artwork);
   }
+  if (errors.empty() && all_filled) errors = LackingColours(changes, artworks);
   if (!errors.empty()) return errors;
   return artworks;
 }

@@ -3,50 +3,81 @@
 #include <fmt/format.h>
 
 #include "scene/nearest_name.h"
+#include "scene/scene_parts.h"
 
 namespace wheatpaste {
 namespace {
 
-constexpr size_t kMaxColourBytes = 64;
+constexpr char kExpectedHex[] = "expected #rrggbb, such as \"#0f4a3f\"";
 
-std::optional<Srgb8> FromHex(std::string_view text) {
-  if ((text.size() != 4 && text.size() != 7) || text[0] != '#') return std::nullopt;
-  std::array<uint8_t, 6> digits{};
-  const size_t count = text.size() - 1, repeat = 6 / count;
-  for (size_t i = 0; i < count; ++i) {
-    const char c = text[i + 1];
-    int digit = -1;
-    if (c >= '0' && c <= '9') digit = c - '0';
-    if (c >= 'a' && c <= 'f') digit = c - 'a' + 10;
-    if (c >= 'A' && c <= 'F') digit = c - 'A' + 10;
-    if (digit < 0) return std::nullopt;
-    for (size_t k = 0; k < repeat; ++k) digits[i * repeat + k] = static_cast<uint8_t>(digit);
-  }
-  const auto code = [&digits](size_t i) {
-    return static_cast<uint8_t>(16 * digits[2 * i] + digits[2 * i + 1]);
-  };
-  return Srgb8{code(0), code(1), code(2)};
+std::string UnknownSwatch(const std::string& text, const std::vector<Swatch>& swatches) {
+  if (swatches.empty()) return "no swatch has this name; there are none; write #rrggbb";
+  std::vector<std::string> names;
+  for (const Swatch& swatch : swatches) names.push_back(swatch.name);
+  const std::string nearest = NearestName(text, names);
+  return "no swatch has this name; " + (nearest.empty()
+                                            ? "there are " + QuotedList(names)
+                                            : fmt::format("did you mean \"{}\"?", nearest));
 }
 
 }  // namespace
 
+std::vector<Swatch> ReadSwatches(TableReader& root) {
+  std::vector<Swatch> swatches;
+  const TomlNode* node = root.Find("swatch");
+  if (!node) return swatches;
+  if (node->kind != TomlKind::kTable) {
+    root.Refuse("swatch", *node, "expected a [swatch] table of names and colours");
+    return swatches;
+  }
+  Mistakes& mistakes = root.mistakes();
+  TableReader table(*node, "swatch", mistakes);
+  for (const TomlEntry& entry : node->entries) {
+    const Place place{mistakes.file(), entry.line, entry.column};
+    if (swatches.size() == kMaxSwatches) {
+      mistakes.Add(place, table.KeyOf(entry.key),
+                   fmt::format("expected at most {} swatches", kMaxSwatches));
+      break;
+    }
+    std::string complaint = LineComplaint(entry.key, kMaxSceneNameBytes);
+    if (entry.key.starts_with('#')) complaint = "expected a name that does not begin with #";
+    if (!complaint.empty()) {
+      mistakes.Add(place, table.KeyOf(entry.key), complaint);
+      continue;
+    }
+    const TomlNode* value = table.Find(entry.key);
+    const auto colour =
+        value->kind == TomlKind::kString ? ColourFromHex(value->text) : std::nullopt;
+    if (!colour) table.Refuse(entry.key, *value, kExpectedHex);
+    // A swatch whose colour was refused is still known by name.
+    swatches.push_back({entry.key, colour.value_or(Srgb8{}), place});
+  }
+  return swatches;
+}
+
+std::optional<Srgb8> ColourOf(const std::string& text, const std::vector<Swatch>& swatches,
+                              std::string& complaint) {
+  if (text.starts_with('#')) {
+    const auto colour = ColourFromHex(text);
+    if (!colour) complaint = kExpectedHex;
+    return colour;
+  }
+  for (const Swatch& swatch : swatches) {
+    if (swatch.name == text) return swatch.colour;
+  }
+  complaint = UnknownSwatch(text, swatches);
+  return std::nullopt;
+}
+
 std::optional<Srgb8> ReadColour(TableReader& table, std::string_view key,
                                 const std::vector<Swatch>& swatches) {
-  const TomlNode* node = table.Line(key, kMaxColourBytes);
+  const TomlNode* node = table.Find(key);
   if (!node) return std::nullopt;
-  if (const auto colour = FromHex(node->text)) return colour;
-  std::vector<std::string> names;
-  for (const Swatch& swatch : swatches) {
-    if (swatch.name == node->text) return swatch.colour;
-    names.push_back(swatch.name);
+  std::string complaint = "expected a swatch's name or #rrggbb, such as \"#0f4a3f\"";
+  if (node->kind == TomlKind::kString) {
+    if (const auto colour = ColourOf(node->text, swatches, complaint)) return colour;
   }
-  const std::string nearest = NearestName(node->text, names);
-  table.Refuse(key, *node,
-               names.empty()
-                   ? "expected a colour such as \"#0d3b66\""
-                   : fmt::format("expected a colour such as \"#0d3b66\" or a swatch; {}",
-                                 nearest.empty() ? "there are " + QuotedList(names)
-                                                 : fmt::format("did you mean \"{}\"?", nearest)));
+  table.Refuse(key, *node, complaint);
   return std::nullopt;
 }
 

@@ -19,13 +19,6 @@ constexpr NumberRule kTurnRule{-36000, true, 36000, "an angle in degrees, from -
 constexpr NumberRule kThicknessRule{0, true, 20, "a thickness in mm, from 0 to 20"};
 constexpr NumberRule kWrinkleRule{0, true, 1, "a number from 0 to 1"};
 
-bool IsSlotName(const std::string& text) {
-  return std::all_of(text.begin(), text.end(), [](char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
-           c == '_';
-  });
-}
-
 // One name of a surface, or of a face of a box ("carton.front").
 struct NamedFace {
   size_t surface = 0;
@@ -224,6 +217,13 @@ void ReadSheet(TableReader& table, const SurfaceDraft* draft, Placement& placeme
 }
 
 }  // namespace
+
+bool IsSlotName(const std::string& text) {
+  return std::all_of(text.begin(), text.end(), [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+           c == '_';
+  });
+}
 
 Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
                         const std::vector<SurfaceDraft>& surfaces, Mistakes& mistakes) {

@@ -37,6 +37,9 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
 std::optional<Placed<std::string>> ReadFileName(TableReader& table, std::string_view key,
                                                 const ScenePaths& paths);
 
+// Letters, digits, - and _: names that the command line and file names can hold.
+bool IsSlotName(const std::string& text);
+
 // Coordinates and lengths: the same limits everywhere.
 inline constexpr NumberRule kCoordinateRule{-1e6, true, 1e6, "a number from -1000000 to 1000000"};
 inline constexpr NumberRule kLengthRule{0, false, 1e6, "a length above 0 mm, at most 1000000 mm"};
