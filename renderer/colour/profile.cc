@@ -172,7 +172,7 @@ Result<Profile> Profile::FromBytes(Bytes bytes, const Place& place, const std::s
     const OwnedTransform back(cmsCreateTransformTHR(context, working.get(), TYPE_RGB_FLT, raw,
                                                     format, INTENT_RELATIVE_COLORIMETRIC,
                                                     cmsFLAGS_NOCACHE));
-    profile.can_encode_ = profile.model_ == ColourModel::kRgb && back != nullptr;
+    profile.can_encode_ = back != nullptr;
   }
   profile.description_ = DescriptionOf(raw);
   profile.bytes_ = std::move(bytes);
