@@ -186,7 +186,12 @@ Profile Profile::Srgb() {
 }
 
 Profile Profile::LabD50() {
-  static const Profile lab = MustParse(OwnedProfile(cmsCreateLab4Profile(nullptr)));
+  static const Profile lab = [] {
+    // LittleCMS calls it an abstract profile, a class that describes no picture (ICC.1:2022, 7.2.5).
+    OwnedProfile built(cmsCreateLab4Profile(nullptr));
+    cmsSetDeviceClass(built.get(), cmsSigColorSpaceClass);
+    return MustParse(std::move(built));
+  }();
   return lab;
 }
 
