@@ -30,8 +30,8 @@ enum class ProofIntent { kRelative, kAbsolute };
 
 inline constexpr int kPressNodes = 49;
 // The table against the exact way, CIEDE2000 over the colours of sRGB: in the mean, and for 99 of 100.
-inline constexpr double kPressTableMeanError = 0.2;
-inline constexpr double kPressTableLargeError = 1.0;
+inline constexpr double kPressTableMeanError = 0.1;
+inline constexpr double kPressTableLargeError = 0.4;
 
 // One colour on a press. Lab: D50, 2 degrees.
 struct HeldColour {

@@ -1,9 +1,11 @@
 #include "composite/prepare_artwork.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <tuple>
 
+#include "composite/proof_artwork.h"
 #include "composite/wrinkle.h"
 #include "geometry/box.h"
 #include "image/elliptical_average.h"
@@ -123,7 +125,9 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
                                                      const ArtworkByName& artworks) {
   const Scene& scene = prepared.solved.scene;
   std::vector<PreparedArtwork> result;
-  std::map<std::tuple<std::string, int64_t, int64_t, int>, std::shared_ptr<const Pyramid>> drawn;
+  std::map<std::tuple<std::string, int64_t, int64_t, int, std::array<float, 3>>,
+           std::shared_ptr<const Pyramid>>
+      drawn;
   Errors errors;
   for (size_t i = 0; i < scene.placements.size(); ++i) {
     const Placement& placement = scene.placements[i];
@@ -138,12 +142,16 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
       const Edges& bleeds = ready.placed.bleeds;
       const int sides = bleeds.repeat_left | bleeds.repeat_top << 1 | bleeds.repeat_right << 2 |
                         bleeds.repeat_bottom << 3;
-      auto& pyramid = drawn[{placement.artwork.value, size.width, size.height, sides}];
+      const auto proof_white = ProofWhite(scene, placement);
+      auto& pyramid = drawn[{placement.artwork.value, size.width, size.height, sides, proof_white}];
       if (pyramid == nullptr) {
         auto raster = artwork.Rasterise(size);
         if (!raster) {
           errors.insert(errors.end(), raster.errors().begin(), raster.errors().end());
           continue;
+        }
+        if (const auto& press = prepared.solved.press) {
+          ProofArtwork(*press, scene.proof_intent, proof_white, *raster);
         }
         pyramid = std::make_shared<const Pyramid>(std::move(*raster), bleeds);
       }

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
+#include "scene/print_condition.h"
 #include "scene/read_occlusion.h"
 #include "scene/scene_parts.h"
 
@@ -87,6 +88,7 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
   Scene scene;
   scene.file = path;
   if (const TomlNode* title = root.Line("title", kMaxTitleBytes)) scene.title = title->text;
+  scene.print_condition = ReadPrintCondition(root, paths, options.data_folder);
   ReadPhoto(root, context, scene.photo);
 
   std::vector<SurfaceDraft> surfaces;
