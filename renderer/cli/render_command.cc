@@ -30,8 +30,11 @@ std::string DefaultOutput(const std::string& scene) {
 int RunRender(const RenderArguments& arguments) {
   // Every argument and every key is looked at before anything is reported.
   Errors errors;
-  const auto take = [&errors](auto result) {
+  const auto collect = [&errors](const auto& result) {
     if (!result) errors.insert(errors.end(), result.errors().begin(), result.errors().end());
+  };
+  const auto take = [&collect](auto result) {
+    collect(result);
     return result;
   };
   std::unique_ptr<ThreadLimit> limit;
@@ -46,13 +49,13 @@ int RunRender(const RenderArguments& arguments) {
   const auto files = take(ReadSlotFiles(arguments.scene));
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
   Scene unread;  // so that the proof's options are looked at whatever the scene is
-  take(ApplyProof(arguments.proof, scene ? *scene : unread));
+  collect(ApplyProof(arguments.proof, scene ? *scene : unread));
   std::optional<Profile> profile;
   if (arguments.profile) {
     if (auto found = take(ReadOutputProfile(*arguments.profile))) profile = *found;
   }
   if (profile && format) {
-    take(CheckHolds(out, *format, *profile));
+    collect(CheckHolds(out, *format, *profile));
   }
   if (!errors.empty()) return Refuse(errors);
   std::vector<NamedOutput> outputs{{"--out", out, "the picture"}};
