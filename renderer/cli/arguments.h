@@ -35,6 +35,13 @@ Result<Ppi> ReadPpi(const std::string& text);
 // Bleed in mm, 0 to 1000.
 Result<double> ReadBleed(const std::string& text);
 
+// Puts --proof and --proof-intent into the scene.
+Status ApplyProof(const ProofArguments& arguments, Scene& scene);
+
+// "sRGB", "Display P3", a print condition's name, or an .icc file.
+// errors  unknown (the nearest named), a file that is no profile, or one that pictures cannot be written in.
+Result<Profile> ReadOutputProfile(const std::string& name);
+
 struct WantedSize {
   std::optional<SizePx> size;  // none: the photo's own
   Ppi density;

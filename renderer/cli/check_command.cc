@@ -92,6 +92,10 @@ int RunCheck(const CheckArguments& arguments) {
   if (!files) errors.insert(errors.end(), files.errors().begin(), files.errors().end());
   auto scene = ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene));
   if (!scene) errors.insert(errors.end(), scene.errors().begin(), scene.errors().end());
+  Scene unread;  // so that the proof's options are looked at whatever the scene is
+  if (const auto proof = ApplyProof(arguments.proof, scene ? *scene : unread); !proof) {
+    errors.insert(errors.end(), proof.errors().begin(), proof.errors().end());
+  }
   if (!errors.empty()) return Refuse(errors, arguments.json);
 
   const auto artworks = ReadArtworks(*scene, *files, true);

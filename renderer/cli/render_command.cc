@@ -13,57 +13,13 @@
 #include "cli/output_names.h"
 #include "cli/pass_files.h"
 #include "cli/report.h"
+#include "cli/row_maker.h"
 #include "composite/render_scene.h"
 #include "output/write_picture.h"
 #include "scene/read_scene.h"
 
 namespace wheatpaste {
 namespace {
-
-// Rows are made in bands of about this many bytes, so that a large picture is never held whole.
-constexpr int64_t kBandBytes = int64_t{16} << 20;
-
-// Hands finished rows to an encoder, made as they are asked for.
-class RowMaker {
- public:
-  RowMaker(const RenderedScene& rendered, int depth) : rendered_(rendered), depth_(depth) {
-    const int64_t row_bytes = rendered.scene->base.row_bytes();
-    band_rows_ = std::clamp<int64_t>(kBandBytes / row_bytes, 1, rendered.scene->base.size.height);
-    band_.resize(static_cast<size_t>(band_rows_ * row_bytes));
-  }
-
-  const uint8_t* Rows(int64_t y0, int64_t y1) {
-    const BasePicture& base = rendered_.scene->base;
-    if (y1 - y0 > band_rows_) {
-      band_rows_ = y1 - y0;
-      band_.resize(static_cast<size_t>(band_rows_ * base.row_bytes()));
-      first_ = last_ = 0;
-    }
-    if (y0 < first_ || y1 > last_) {
-      first_ = y0;
-      last_ = std::min(base.size.height, y0 + band_rows_);
-      rendered_.compositor->CompositeRows(first_, last_, band_.data());
-      if (depth_ < base.depth) Narrow();
-    }
-    const int64_t row_bytes = base.size.width * 3 * (depth_ / 8);
-    return band_.data() + (y0 - first_) * row_bytes;
-  }
-
- private:
-  // 16-bit codes to 8 bits, in place, for files that hold no more: nearest code of v / 257.
-  void Narrow() {
-    const auto* wide = reinterpret_cast<const uint16_t*>(band_.data());
-    const int64_t count = (last_ - first_) * rendered_.scene->base.size.width * 3;
-    for (int64_t i = 0; i < count; ++i) {
-      band_[static_cast<size_t>(i)] = static_cast<uint8_t>((wide[i] + 128) / 257);
-    }
-  }
-
-  const RenderedScene& rendered_;
-  int depth_;
-  int64_t band_rows_ = 0, first_ = 0, last_ = 0;
-  std::vector<uint8_t> band_;
-};
 
 std::string DefaultOutput(const std::string& scene) {
   return std::filesystem::path(scene).stem().string() + ".png";
@@ -74,8 +30,11 @@ std::string DefaultOutput(const std::string& scene) {
 int RunRender(const RenderArguments& arguments) {
   // Every argument and every key is looked at before anything is reported.
   Errors errors;
-  const auto take = [&errors](auto result) {
+  const auto collect = [&errors](const auto& result) {
     if (!result) errors.insert(errors.end(), result.errors().begin(), result.errors().end());
+  };
+  const auto take = [&collect](auto result) {
+    collect(result);
     return result;
   };
   std::unique_ptr<ThreadLimit> limit;
@@ -89,6 +48,15 @@ int RunRender(const RenderArguments& arguments) {
   const auto wanted = take(ReadWantedSize(arguments));
   const auto files = take(ReadSlotFiles(arguments.scene));
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
+  Scene unread;  // so that the proof's options are looked at whatever the scene is
+  collect(ApplyProof(arguments.proof, scene ? *scene : unread));
+  std::optional<Profile> profile;
+  if (arguments.profile) {
+    if (auto found = take(ReadOutputProfile(*arguments.profile))) profile = *found;
+  }
+  if (profile && format) {
+    collect(CheckHolds(out, *format, *profile));
+  }
   if (!errors.empty()) return Refuse(errors);
   std::vector<NamedOutput> outputs{{"--out", out, "the picture"}};
   if (arguments.report) outputs.push_back({"--report", *arguments.report, "the report"});
@@ -124,8 +92,8 @@ int RunRender(const RenderArguments& arguments) {
   facts.size = base.size;
   facts.depth = DepthFor(*format, base.depth);
   facts.density = wanted->density;
-  facts.profile = &base.profile;
-  RowMaker rows(*rendered, facts.depth);
+  facts.profile = profile ? &*profile : &base.profile;
+  RowMaker rows(*rendered, facts.depth, facts.profile);
   const auto bytes = WritePicture(out, *format, facts,
                                   [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
   if (!bytes) return Refuse(bytes.errors());
@@ -158,7 +126,8 @@ int RunRender(const RenderArguments& arguments) {
                         {"size_px", Json::array({base.size.width, base.size.height})},
                         {"depth", facts.depth},
                         {"ppi", facts.density.value},
-                        {"profile", base.profile.description()},
+                        {"profile", facts.profile->description()},
+                        {"colour_model", NameOf(facts.profile->model())},
                         {"blur_px", blur},
                         {"gloss_share", gloss},
                         {"overexposed_share", overexposed},

@@ -1,9 +1,11 @@
 #include "composite/prepare_artwork.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <tuple>
 
+#include "composite/proof_artwork.h"
 #include "composite/wrinkle.h"
 #include "geometry/box.h"
 #include "image/elliptical_average.h"
@@ -138,7 +140,8 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
                                                      const ArtworkByName& artworks) {
   const Scene& scene = prepared.solved.scene;
   std::vector<PreparedArtwork> result;
-  std::map<std::tuple<std::string, int64_t, int64_t, int, size_t>, Printed> drawn;
+  std::map<std::tuple<std::string, int64_t, int64_t, int, std::array<float, 3>, size_t>, Printed>
+      drawn;
   Errors errors;
   for (size_t i = 0; i < scene.placements.size(); ++i) {
     const Placement& placement = scene.placements[i];
@@ -153,14 +156,19 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
       const Edges& bleeds = ready.placed.bleeds;
       const int sides = bleeds.repeat_left | bleeds.repeat_top << 1 | bleeds.repeat_right << 2 |
                         bleeds.repeat_bottom << 3;
+      const auto proof_white = ProofWhite(scene, placement);
       // Plain inks share a raster; a film's holds what it is on this substrate.
       const size_t film = placement.ink.value.is_plain() ? 0 : i + 1;
-      Printed& printed = drawn[{placement.artwork.value, size.width, size.height, sides, film}];
+      Printed& printed =
+          drawn[{placement.artwork.value, size.width, size.height, sides, proof_white, film}];
       if (printed.filter == nullptr) {
         auto raster = artwork.Rasterise(size);
         if (!raster) {
           errors.insert(errors.end(), raster.errors().begin(), raster.errors().end());
           continue;
+        }
+        if (const auto& press = prepared.solved.press) {
+          ProofArtwork(*press, scene.proof_intent, proof_white, *raster);
         }
         printed = PrintOf(placement.ink.value, scene.surfaces[placement.surface].substrate.value,
                           *std::move(raster), bleeds);

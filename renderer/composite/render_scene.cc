@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "composite/proof_artwork.h"
 #include "light/white_anchor.h"
 
 namespace wheatpaste {
@@ -137,7 +138,7 @@ Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size) {
 std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks) {
   const Scene& scene = solved.scene;
   std::vector<std::string> notes;
-  notes.push_back("colours as on screen, not proofed: no print condition is named");
+  notes.push_back(ProofNote(scene));
   if (!solved.photo.profile) {
     notes.push_back("the photo carries no colour profile: taken as sRGB");
   } else if (solved.photo.model != ColourModel::kRgb || !solved.photo.profile->can_encode()) {

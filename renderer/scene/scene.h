@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "colour/colour.h"
+#include "colour/press.h"
 #include "colour/spectrum.h"
 #include "colour/srgb.h"
 #include "geometry/coords.h"
@@ -255,6 +256,14 @@ struct ColourChange {
   Srgb8 to;
 };
 
+// A press and its paper (print_condition.h).
+struct PrintCondition {
+  std::string name;                         // of the preset, or the profile's file as written
+  std::string data;                         // what it was made from: "FOGRA39"; empty for a file
+  Placed<std::string> profile;              // resolved path
+  std::optional<double> total_ink_percent;  // most that the press takes; none: not known
+};
+
 struct Photo {
   Placed<std::string> file;        // resolved path
   std::optional<double> focal_px;  // at most one of the two
@@ -271,6 +280,8 @@ struct Scene {
   std::vector<Placement> placements;
   std::vector<Swatch> swatches;
   std::vector<Colourway> colourways;
+  std::optional<PrintCondition> print_condition;  // none: colours as on screen
+  ProofIntent proof_intent = ProofIntent::kRelative;
 };
 
 }  // namespace wheatpaste
