@@ -65,12 +65,13 @@ std::vector<uint8_t> PartsNear(const FlatDrawing& drawing, const std::vector<uin
   return found;
 }
 
+// Among those that fit as well the first, which is of the commoner part.
 Mixture Explain(const Vector4& v, const std::vector<Vector4>& parts,
                 const std::vector<uint8_t>& near) {
   Mixture best;
   const auto consider = [&](uint8_t a, uint8_t b) {
     const Mixture mixture = Mix(v, parts, a, b);
-    if (mixture.error < best.error) best = mixture;
+    if (mixture.error < best.error - kSameColour) best = mixture;
   };
   for (size_t i = 0; i < near.size(); ++i) {
     for (size_t j = i + 1; j < near.size(); ++j) consider(near[i], near[j]);

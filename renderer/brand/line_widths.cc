@@ -16,7 +16,9 @@ constexpr double kStepPx = 0.5;
 constexpr double kNothing = 0.02;  // share of a pixel
 // Between even sides the shortest chord is twice the distance from them, to a pixel or so; in a corner it is longer.
 constexpr double kEvenSides = 2.2, kEvenSidesPx = 1.5;
-constexpr int64_t kLeastLengthPx = 3;
+constexpr int64_t kLeastLengthPx = 5;
+constexpr double kThinPx = 3;       // distance from the edge
+constexpr double kLeastAwayPx = 3;  // along the axis, to see whether the width stays
 constexpr int64_t kBandRows = 32;
 
 // A pixel on the medial axis.
@@ -60,30 +62,59 @@ double ChordAt(const FlatDrawing& drawing, uint8_t part, double x, double y, dou
          HalfChord(drawing, part, x, y, -dx, -dy, reach);
 }
 
-Chord ShortestChord(const FlatDrawing& drawing, uint8_t part, double x, double y, double reach) {
-  Chord best{std::numeric_limits<double>::infinity()};
-  for (int k = 0; k < kDirections; ++k) {
-    const double angle = k * std::numbers::pi / kDirections;
-    const double dx = std::cos(angle), dy = std::sin(angle);
-    const double width = ChordAt(drawing, part, x, y, dx, dy, reach);
-    if (width < best.width) best = {width, dx, dy};
+// How far one can go from (x, y) and stay within the part, in whole px up to `reach`.
+double WholeSteps(const FlatDrawing& drawing, uint8_t part, double x, double y, double dx,
+                  double dy, double reach) {
+  for (double t = 1; t < reach; ++t) {
+    const auto i = static_cast<int64_t>(std::floor(x + t * dx));
+    const auto j = static_cast<int64_t>(std::floor(y + t * dy));
+    if (i < 0 || j < 0 || i >= drawing.size.width || j >= drawing.size.height) return reach;
+    if (drawing.part[drawing.At(i, j)] != part) return t;
+  }
+  return reach;
+}
+
+// Longest half chord between even sides.
+double ReachOf(const AxisPixel& pixel) { return 1.3 * double{pixel.distance} + 3; }
+
+Chord ShortestChord(const FlatDrawing& drawing, uint8_t part, const AxisPixel& pixel) {
+  const double x = pixel.x + 0.5, y = pixel.y + 0.5, reach = ReachOf(pixel);
+  std::array<double, kDirections> cost{};
+  std::array<std::array<double, 2>, kDirections> direction{};
+  for (size_t k = 0; k < cost.size(); ++k) {
+    const double angle = static_cast<double>(k) * std::numbers::pi / kDirections;
+    direction[k] = {std::cos(angle), std::sin(angle)};
+    const auto [dx, dy] = direction[k];
+    // Steps of a px find a thick line's direction; a thin one's needs all that is known.
+    cost[k] = double{pixel.distance} < kThinPx
+                  ? ChordAt(drawing, part, x, y, dx, dy, reach)
+                  : WholeSteps(drawing, part, x, y, dx, dy, reach) +
+                        WholeSteps(drawing, part, x, y, -dx, -dy, reach);
+  }
+  const auto least = static_cast<size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin());
+  const auto chord = [&](size_t k) {
+    const auto [dx, dy] = direction[k % direction.size()];
+    return Chord{ChordAt(drawing, part, x, y, dx, dy, reach), dx, dy};
+  };
+  Chord best = chord(least);
+  if (double{pixel.distance} < kThinPx) return best;
+  for (const size_t k : {least + 1, least + cost.size() - 1}) {
+    if (const Chord other = chord(k); other.width < best.width) best = other;
   }
   return best;
 }
 
 // The width there where it is a line's: of even width a while to both sides.
 std::optional<Chord> LineAt(const FlatDrawing& drawing, uint8_t part, const AxisPixel& pixel) {
-  const double x = pixel.x + 0.5, y = pixel.y + 0.5;
-  const double reach = 4.0 * double{pixel.distance} + 6;
-  const Chord chord = ShortestChord(drawing, part, x, y, reach);
+  const double x = pixel.x + 0.5, y = pixel.y + 0.5, reach = ReachOf(pixel);
+  const Chord chord = ShortestChord(drawing, part, pixel);
   if (chord.width > kEvenSides * double{pixel.distance} + kEvenSidesPx) return {};
-  const double away = std::max(1.5, chord.width / 2);
-  const double ahead =
-      ChordAt(drawing, part, x - away * chord.dy, y + away * chord.dx, chord.dx, chord.dy, reach);
-  const double behind =
-      ChordAt(drawing, part, x + away * chord.dy, y - away * chord.dx, chord.dx, chord.dy, reach);
-  const double taper = kMostTaper * away;
-  if (std::abs(ahead - chord.width) > taper || std::abs(behind - chord.width) > taper) return {};
+  const double away = std::max(kLeastAwayPx, chord.width);
+  for (const double along : {away, -away}) {
+    const double width = ChordAt(drawing, part, x - along * chord.dy, y + along * chord.dx,
+                                 chord.dx, chord.dy, reach);
+    if (std::abs(width - chord.width) > kMostTaper * away) return {};
+  }
   return chord;
 }
 
@@ -142,8 +173,7 @@ std::vector<std::vector<AxisPixel>> AxisOf(const FlatDrawing& drawing,
 
 // The part that most of a chord's ends lie in.
 uint8_t Beside(const FlatDrawing& drawing, uint8_t part, const AxisPixel& pixel) {
-  const Chord chord =
-      ShortestChord(drawing, part, pixel.x + 0.5, pixel.y + 0.5, 4.0 * double{pixel.distance} + 6);
+  const Chord chord = ShortestChord(drawing, part, pixel);
   for (const int sign : {1, -1}) {
     const double away = sign * (chord.width / 2 + 1.5);
     const auto x = static_cast<int64_t>(std::floor(pixel.x + 0.5 + away * chord.dx));

@@ -5,7 +5,7 @@
 //         measured by what it covers. A place counts as line where the width changes by less than kMostTaper of the way
 //         along the axis, over a width there and back: ends, corners, serifs' points and dots are no lines.
 //         The width of a shape is the one that at least kLeastLength of its axis, or a twentieth of it where that is
-//         shorter, and never less than three pixels, keeps within; that of a part is its thinnest shape's.
+//         shorter, and never less than five pixels, keeps within; that of a part is its thinnest shape's.
 // Error   lines of 0.1 to 1 mm and rings, at 40 and 8 px per mm, at any angle: within 0.012 mm at 40 and 0.03 mm at
 //         8 px per mm (tests/brand/line_widths_test.cc).
 // Source  derived here; medial axis: H. Blum 1967, in Models for the Perception of Speech and Visual Form, 362-380.
@@ -18,7 +18,7 @@
 
 namespace wheatpaste {
 
-inline constexpr double kMostTaper = 0.25;
+inline constexpr double kMostTaper = 0.1;
 inline constexpr double kLeastLengthMm = 1;
 inline constexpr double kLeastLengthShare = 0.05;
 

@@ -54,7 +54,7 @@ TEST_CASE("Lines: rings and gaps of known widths", "[brand][closed-form]") {
         8 - width / 2, 8 + width / 2, 8 + width / 2);
     const FlatDrawing clear = Drawn(16, 16, bars, 20);
     CHECK(Thinnest(clear, true) == Approx(width).margin(0.02));
-    CHECK(Thinnest(clear) > 4);
+    CHECK(Thinnest(clear) == -1);  // plates: hardly longer than wide
     const FlatDrawing cream =
         Drawn(16, 16, "<rect width=\"16\" height=\"16\" fill=\"#f6edd8\"/>" + bars, 20, {kCream});
     const auto lines = ThinnestLines(cream, FindShapes(cream));
