@@ -19,14 +19,15 @@ struct Finding {
   };
 
   std::string rule;
-  std::optional<size_t> placement;  // index into Scene::placements; none: of the whole scene
-  std::string subject;              // what was measured: "#0f4a3f on the bare substrate"
-  std::optional<double> measured;
-  std::optional<double> expected;  // the least value that keeps the rule
-  std::string unit;                // of both: "mm", "m", "ppi", "ratio", "CIEDE2000"
-  std::string source;              // of the expectation
+  std::optional<size_t> placement = {};  // index into Scene::placements; none: of the whole scene
+  std::string subject = {};              // what was measured: "#0f4a3f on the bare substrate"
+  std::optional<double> measured = {};
+  std::optional<double> expected = {};  // the least value that keeps the rule
+  std::string unit = {};                // of both: "mm", "m", "ppi", "ratio", "CIEDE2000"
+  std::string source = {};              // of the expectation
   Verdict verdict = Verdict::kNotMeasured;
-  std::string words;  // one plain sentence, without end mark
+  bool can_be_mended = false;  // not measured for want of something that the user can give
+  std::string words = {};      // one plain sentence, without end mark
 };
 
 using Findings = std::vector<Finding>;

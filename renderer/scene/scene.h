@@ -191,6 +191,8 @@ struct Placement {
   double thickness_mm =
       0;               // of the sheet that is pasted on, 0 to 20; 0: the print lies in the surface
   double wrinkle = 0;  // of that sheet, 0 to 1
+  // Room to be left around what is drawn: a share of its height, or mm; at most one of the two.
+  std::optional<double> clear_space, clear_space_mm;
   Place place;
 };
 
