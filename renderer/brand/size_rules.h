@@ -26,7 +26,7 @@ inline constexpr double kReadingLimit = 360, kReadingWithEase = 120;  // distanc
 inline constexpr double kClosePpi = 300;
 // 1 / tan 1', to 1e-7.
 inline constexpr double kPpiAtOneMetre = kMmPerInch / 1000 * 180 * 60 / std::numbers::pi;
-1.5;
+inline constexpr double kDistancePerDiagonal = 1.5;
 
 Findings CheckLines(const FlatDrawing& drawing, const std::vector<std::optional<ThinLine>>& lines,
                     const std::vector<SceneLinear>& printed, const SurfaceMm& placed,
