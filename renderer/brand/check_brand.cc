@@ -17,7 +17,10 @@ struct Measured {
   const Artwork* artwork = nullptr;
   PlacedSize placed;
   FlatDrawing drawing;
-  Shapes shapes;
+  std::vector<SceneLinear> printed;  // reflectance of each part, the clear last
+  FlatDrawing joined;                // with colours that hardly differ counted as one
+  Shapes shapes;                     // of that
+  std::vector<LetterRow> rows;
   std::vector<DrawnBounds> bounds;
   double height_mm = 0;  // of what is drawn
 };
@@ -43,20 +46,31 @@ class BrandCheck {
       CheckSizes(measured);
       CheckPlace(measured);
     }
+    CheckSwatches();
     return std::move(findings_);
   }
 
  private:
   Status Measure(size_t index, const Artwork& artwork) {
     const Placement& placement = solved_.scene.placements[index];
-    Measured measured{index, &artwork, PlacedSizeOf(solved_, placement, artwork), {}, {}, {}};
+    Measured measured;
+    measured.placement = index;
+    measured.artwork = &artwork;
+    measured.placed = PlacedSizeOf(solved_, placement, artwork);
     auto colours = MainColours(artwork);
     if (!colours) return colours.errors();
     auto drawing = DrawFlat(artwork, measured.placed.size, std::move(*colours));
     if (!drawing) return drawing.errors();
     measured.drawing = std::move(*drawing);
-    measured.shapes = FindShapes(measured.drawing);
-    if (const auto drawn = BoundsOfDrawn(measured.drawing)) {
+    // Where only the photo knows the substrate, paper stands in: which colours are alike hardly depends on it.
+    Substrate substrate = solved_.scene.surfaces[placement.surface].substrate.value;
+    if (!substrate.known) substrate.reflectance = Substrate().reflectance;
+    measured.printed = PrintedParts(measured.drawing, placement.ink.value, substrate);
+    measured.joined = JoinParts(measured.drawing, JoinedParts(measured.drawing, measured.printed));
+    measured.shapes = FindShapes(measured.joined);
+    if (measured.drawing.is_flat())
+      measured.rows = FindLetterRows(measured.joined, measured.shapes);
+    if (const auto drawn = BoundsOfDrawn(measured.joined)) {
       measured.bounds = BoundsOnFaces(solved_, index, *drawn, measured.placed.surface_from_artwork);
       measured.height_mm = (drawn->high.y - drawn->low.y) * measured.placed.size.y;
       all_bounds_.insert(all_bounds_.end(), measured.bounds.begin(), measured.bounds.end());
@@ -94,14 +108,34 @@ class BrandCheck {
       return Add(NotMeasured("contrast", "ratio",
                              "the substrate is read from the photo, which only a render does"));
     }
-    const auto rows = FindLetterRows(measured.drawing, measured.shapes);
     Findings findings =
-        CheckContrast(measured.drawing, rows, HasSize(measured), placement.ink.value, substrate);
+        CheckContrast(measured.drawing, measured.rows, HasSize(measured), measured.printed);
     if (findings.empty()) {
       findings.push_back(
           NotMeasured("contrast", "ratio", "the artwork is of one colour throughout"));
     }
     Add(std::move(findings));
+    if (solved_.scene.swatches.empty()) Add(CheckColourVision(PrintedColours(measured)));
+  }
+
+  // Those that are worth telling apart.
+  static std::vector<NamedColour> PrintedColours(const Measured& measured) {
+    std::vector<NamedColour> colours;
+    for (uint8_t part = 0; part < measured.drawing.clear(); ++part) {
+      if (measured.drawing.colours[part].share < kLeastMarkShare) continue;
+      colours.push_back({NameOfPart(measured.drawing, part), measured.printed[part]});
+    }
+    return colours;
+  }
+
+  // Of the whole scene, as named: swatches are chosen before anything is printed.
+  void CheckSwatches() {
+    if (solved_.scene.swatches.empty()) return;
+    std::vector<NamedColour> colours;
+    for (const Swatch& swatch : solved_.scene.swatches) {
+      colours.push_back({swatch.name, LinearFromSrgb(swatch.colour)});
+    }
+    findings_.push_back(CheckColourVision(colours));
   }
 
   void CheckSizes(const Measured& measured) {
@@ -118,14 +152,10 @@ class BrandCheck {
       for (const char* rule : {"line", "gap", "lettering"}) Add(NotMeasured(rule, "mm", kNotFlat));
       Add(NotMeasured("reading distance", "m", kNotFlat));
     } else {
-      const Placement& placement = PlacementOf(measured);
-      const Ink& ink = placement.ink.value;
-      // Only which of two colours is the lighter matters here.
-      Substrate substrate = solved_.scene.surfaces[placement.surface].substrate.value;
-      if (!substrate.known) substrate.reflectance = Substrate().reflectance;
-      Add(CheckLines(measured.drawing, ThinnestLines(measured.drawing, measured.shapes),
-                     PrintedParts(measured.drawing, ink, substrate), measured.placed.size, ink));
-      Add(CheckLettering(measured.drawing, FindLetterRows(measured.drawing, measured.shapes), ink));
+      const Ink& ink = PlacementOf(measured).ink.value;
+      Add(CheckLines(measured.joined, ThinnestLines(measured.joined, measured.shapes),
+                     measured.printed, measured.placed.size, ink));
+      Add(CheckLettering(measured.joined, measured.rows, ink));
     }
     if (!artwork.is_vector()) Add(CheckResolution(artwork, measured.placed.size));
   }
@@ -141,7 +171,7 @@ class BrandCheck {
     const FlatFace face = LayFlat(solved_, placement);
     std::optional<EdgeDistances> edges;
     if (!measured.bounds.empty() && !face.edges.empty()) {
-      edges = MeasureEdges(measured.drawing, measured.shapes, measured.placed.surface_from_artwork,
+      edges = MeasureEdges(measured.joined, measured.shapes, measured.placed.surface_from_artwork,
                            face);
     }
     Add(CheckClearSpace(placement, edges, measured.bounds, all_bounds_, measured.height_mm));

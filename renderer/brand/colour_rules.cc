@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "colour/colour_vision.h"
 #include "colour/contrast.h"
 #include "colour/difference.h"
 #include "colour/srgb.h"
@@ -38,7 +39,63 @@ bool IsLarge(const LetterRow& row) {
   return row.height_mm >= (row.lower_case ? kLargeSmallLettersMm : kLargeCapitalsMm);
 }
 
+double DifferenceOf(const SceneLinear& a, const SceneLinear& b) {
+  return DeltaE2000(LabFromLinear(a), LabFromLinear(b));
+}
+
+const char* ConesOf(ColourDeficiency deficiency) {
+  return deficiency == ColourDeficiency::kProtan   ? "red"
+         : deficiency == ColourDeficiency::kDeutan ? "green"
+                                                   : "blue";
+}
+
 }  // namespace
+
+std::vector<uint8_t> JoinedParts(const FlatDrawing& drawing,
+                                 const std::vector<SceneLinear>& printed) {
+  const uint8_t clear = drawing.clear();
+  std::vector<uint8_t> joined(printed.size(), clear);
+  for (uint8_t part = 0; part < clear; ++part) {
+    if (DifferenceOf(printed[part], printed[clear]) < kSameAsBare) continue;
+    joined[part] = part;
+    // Parts come by falling share.
+    for (uint8_t before = 0; before < part; ++before) {
+      if (joined[before] != before) continue;
+      if (DifferenceOf(printed[part], printed[before]) >= kToneOnTone) continue;
+      joined[part] = before;
+      break;
+    }
+  }
+  return joined;
+}
+
+Finding CheckColourVision(const std::vector<NamedColour>& colours) {
+  Finding finding{
+      .rule = "colour vision",
+      .expected = kMergedBelow,
+      .unit = "CIEDE2000",
+      .source = "Machado, Oliveira, Fernandes 2009, severity 1; the limit is our choice"};
+  for (size_t i = 0; i < colours.size(); ++i) {
+    for (size_t j = i + 1; j < colours.size(); ++j) {
+      const SceneLinear &a = colours[i].colour, &b = colours[j].colour;
+      const double told = DifferenceOf(a, b);
+      if (told < kToldApartFrom) continue;
+      for (const auto deficiency :
+           {ColourDeficiency::kProtan, ColourDeficiency::kDeutan, ColourDeficiency::kTritan}) {
+        const double seen = DifferenceOf(SeenWith(deficiency, 1, a), SeenWith(deficiency, 1, b));
+        if (finding.measured && *finding.measured <= seen) continue;
+        finding.measured = seen;
+        finding.subject = fmt::format("{} and {}", colours[i].name, colours[j].name);
+        finding.words = fmt::format(
+            "{} {} for people without {} cones (CIEDE2000 {:.0f}, for most people {:.0f})",
+            finding.subject, seen < kMergedBelow ? "merge" : "stay apart even", ConesOf(deficiency),
+            seen, told);
+      }
+    }
+  }
+  if (!finding.measured) finding.words = "no two colours that most people tell apart";
+  return Judged(std::move(finding));
+}
 
 std::string NameOfPart(const FlatDrawing& drawing, uint8_t part) {
   if (part == drawing.clear()) return "the bare substrate";
@@ -59,8 +116,7 @@ std::vector<SceneLinear> PrintedParts(const FlatDrawing& drawing, const Ink& ink
 }
 
 Findings CheckContrast(const FlatDrawing& drawing, const std::vector<LetterRow>& rows,
-                       bool lettering_is_sized, const Ink& ink, const Substrate& substrate) {
-  const auto printed = PrintedParts(drawing, ink, substrate);
+                       bool lettering_is_sized, const std::vector<SceneLinear>& printed) {
   const auto borders = Borders(drawing);
   const uint8_t ground = drawing.Ground();
   std::set<std::pair<uint8_t, uint8_t>> seen;
@@ -76,8 +132,7 @@ Findings CheckContrast(const FlatDrawing& drawing, const std::vector<LetterRow>&
           return row.part == part && row.beside == beside && !IsLarge(row);
         });
     const double ratio = ContrastRatio(printed[part], printed[beside]);
-    const double difference =
-        DeltaE2000(LabFromLinear(printed[part]), LabFromLinear(printed[beside]));
+    const double difference = DifferenceOf(printed[part], printed[beside]);
     const double expected = small_lettering ? kLeastTextContrast : kLeastLargeContrast;
     Finding finding{
         .rule = "contrast",

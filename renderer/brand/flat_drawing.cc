@@ -208,6 +208,21 @@ FlatDrawing TellApart(ImageView<LinearPremul> raster, double mm_per_px,
   return drawing;
 }
 
+FlatDrawing JoinParts(const FlatDrawing& drawing, const std::vector<uint8_t>& joined) {
+  FlatDrawing result = drawing;
+  for (size_t i = 0; i < result.part.size(); ++i) {
+    result.part[i] = joined[result.part[i]];
+    result.beside[i] = joined[result.beside[i]];
+    if (result.part[i] == result.beside[i]) result.share[i] = 255;
+  }
+  for (size_t part = 0; part < joined.size(); ++part) {
+    if (joined[part] == part) continue;
+    result.pixels_of[joined[part]] += result.pixels_of[part];
+    result.pixels_of[part] = 0;
+  }
+  return result;
+}
+
 Result<FlatDrawing> DrawFlat(const Artwork& artwork, const SurfaceMm& placed,
                              std::vector<MainColour> colours) {
   const double area = placed.x * placed.y;

@@ -20,7 +20,7 @@
 
 namespace wheatpaste {
 
-inline constexpr int64_t kMostFlatPx = int64_t{8} << 20;
+inline constexpr int64_t kMostFlatPx = int64_t{4} << 20;
 inline constexpr double kMostFlatPxPerMm = 40;  // 0.1 mm is then 4 px
 inline constexpr double kFaintShare = 0.12;
 // Where more of the drawing than this is no flat colour, its parts mean little.
@@ -49,6 +49,10 @@ struct FlatDrawing {
 // errors  the artwork cannot be drawn.
 Result<FlatDrawing> DrawFlat(const Artwork& artwork, const SurfaceMm& placed,
                              std::vector<MainColour> colours);
+
+// The same drawing with parts counted as one: `joined` names for each part, the clear last, the one it belongs to (itself,
+// or one that belongs to itself).
+FlatDrawing JoinParts(const FlatDrawing& drawing, const std::vector<uint8_t>& joined);
 
 // The same of a raster that exists.
 FlatDrawing TellApart(ImageView<LinearPremul> raster, double mm_per_px,

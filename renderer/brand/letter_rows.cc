@@ -11,6 +11,9 @@ namespace {
 // Shapes wider than this many times their height are rules, not letters; narrower than this share are strokes, l or 1.
 constexpr double kWidestLetter = 2.5, kNarrowestLetter = 0.1;
 
+// Boxes of neighbours overlap by less than this share of the narrower: kerned pairs do, fanned leaves do more.
+constexpr double kMostOverlap = 0.3;
+
 struct Letter {
   size_t shape = 0;
   RectPx box;
@@ -40,6 +43,10 @@ void MeasureUpright(const FlatDrawing& drawing, uint8_t part, Letter& letter) {
 
 bool StandTogether(const Letter& a, const Letter& b) {
   const double height = std::max(a.height, b.height);
+  const double overlap = static_cast<double>(a.box.x1 - b.box.x0);
+  if (overlap > kMostOverlap * static_cast<double>(std::min(a.box.width(), b.box.width()))) {
+    return false;
+  }
   return std::abs(a.height - b.height) <= kSameHeight * height + 0.5 &&
          std::abs(a.foot - b.foot) <= kSameHeight * height + 0.5 &&
          static_cast<double>(b.box.x0 - a.box.x1) <= kWidestGap * height;
