@@ -17,6 +17,7 @@ constexpr double kDeepestBleedMm = 10;  // measured so far
 
 struct ShapeDistances {
   std::array<double, 3> nearest{kFar, kFar, kFar};  // by EdgeKind
+  std::array<SurfaceMm, 3> place{};
   std::array<bool, 3> crosses{};
   // Signed distances from shared creases, so that a shape on both sides is told.
   std::vector<std::array<double, 2>> sides;
@@ -56,7 +57,10 @@ void Meet(const FlatFace& face, const Eigen::Vector2d& point, double half_px,
       shape.sides[i][0] = std::min(shape.sides[i][0], side);
       shape.sides[i][1] = std::max(shape.sides[i][1], side);
     }
-    shape.nearest[kind] = std::min(shape.nearest[kind], distance);
+    if (distance < shape.nearest[kind]) {
+      shape.nearest[kind] = distance;
+      shape.place[kind] = {point.x(), point.y()};
+    }
     if (!edge.shared && distance <= kOnEdgeMm) shape.crosses[kind] = true;
   }
   if (!inside) shape.crosses[static_cast<size_t>(nearest_kind)] = true;
@@ -150,7 +154,8 @@ EdgeDistances MeasureEdges(const FlatDrawing& drawing, const Shapes& shapes,
   }
   EdgeDistances result;
   result.any = kFar;
-  const std::array<std::optional<double>*, 3> of_kind{&result.trim, &result.crease, &result.seam};
+  const std::array<std::optional<EdgeDistances::Nearest>*, 3> of_kind{&result.trim, &result.crease,
+                                                                      &result.seam};
   for (size_t i = 0; i < distances.size(); ++i) {
     if (shapes.shapes[i].part == drawing.clear()) continue;
     ShapeDistances& shape = distances[i];
@@ -163,7 +168,9 @@ EdgeDistances MeasureEdges(const FlatDrawing& drawing, const Shapes& shapes,
     for (size_t kind = 0; kind < of_kind.size(); ++kind) {
       result.any = std::min(result.any, shape.crosses[kind] ? 0 : shape.nearest[kind]);
       if (shape.crosses[kind] || shape.nearest[kind] == kFar) continue;
-      *of_kind[kind] = std::min(of_kind[kind]->value_or(kFar), shape.nearest[kind]);
+      std::optional<EdgeDistances::Nearest>& nearest = *of_kind[kind];
+      if (nearest && nearest->mm <= shape.nearest[kind]) continue;
+      nearest = {shape.nearest[kind], shape.place[kind]};
     }
   }
   BleedWalk walk(drawing, area_from_artwork);

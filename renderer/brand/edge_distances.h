@@ -22,7 +22,11 @@ inline constexpr double kBleedSlackMm = 0.1;  // what counts as that much all th
 
 struct EdgeDistances {
   // Smallest distance of a shape that crosses no edge of that kind; none where there is none of them.
-  std::optional<double> trim, crease, seam;
+  struct Nearest {
+    double mm = 0;
+    SurfaceMm place;  // of that pixel
+  };
+  std::optional<Nearest> trim, crease, seam;
   double any = 0;               // of anything drawn, 0 where it crosses
   std::optional<double> bleed;  // smallest; none where nothing reaches an edge
   EdgeKind bleed_kind = EdgeKind::kTrim;

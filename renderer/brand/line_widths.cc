@@ -196,7 +196,7 @@ std::optional<ThinLine> ThinnestOf(const FlatDrawing& drawing, const Shapes& sha
   std::optional<AxisPixel> place;
   for (const AxisPixel& pixel : axis) {
     // Chords are at least about twice the distance long.
-    if (1.6 * double{pixel.distance} - 1.5 > best) break;
+    if (1.6 * double{pixel.distance} - 1.5 > std::min(best, kWidestLinePx)) break;
     const auto chord = LineAt(drawing, part, pixel);
     if (!chord) continue;
     ShapeWidths& shape = widths[shape_of(pixel)];

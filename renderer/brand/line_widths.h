@@ -6,8 +6,8 @@
 //         along the axis, over a width there and back: ends, corners, serifs' points and dots are no lines.
 //         The width of a shape is the one that at least kLeastLength of its axis, or a twentieth of it where that is
 //         shorter, and never less than five pixels, keeps within; that of a part is its thinnest shape's.
-// Error   lines of 0.1 to 1 mm and rings, at 40 and 8 px per mm, at any angle: within 0.012 mm at 40 and 0.03 mm at
-//         8 px per mm (tests/brand/line_widths_test.cc).
+// Error   lines of 0.1 to 1 mm and rings, at any angle: within 0.02 mm at 16 px per mm and 0.03 mm at 8
+//         (tests/brand/line_widths_test.cc).
 // Source  derived here; medial axis: H. Blum 1967, in Models for the Perception of Speech and Visual Form, 362-380.
 #pragma once
 
@@ -18,6 +18,8 @@
 
 namespace wheatpaste {
 
+// Wider ones are shapes: nobody asks whether they print.
+inline constexpr double kWidestLinePx = 32;
 inline constexpr double kMostTaper = 0.1;
 inline constexpr double kLeastLengthMm = 1;
 inline constexpr double kLeastLengthShare = 0.05;

@@ -132,23 +132,23 @@ Finding CheckClearSpace(const Placement& placement, const std::optional<EdgeDist
 
 Findings CheckEdges(const EdgeDistances& edges) {
   Findings findings;
-  const auto distance = [&](const char* rule, const char* edge, std::optional<double> mm) {
+  const auto distance = [&](const char* rule, const char* edge,
+                            const EdgeDistances::Nearest& nearest) {
     Finding finding{.rule = rule,
                     .subject = edge,
-                    .measured = mm,
+                    .measured = nearest.mm,
                     .expected = kLeastEdgeMm,
                     .unit = "mm",
                     .source = kEdgeSource};
-    finding.words = mm ? fmt::format(
-                             "the artwork comes to {} of {} without crossing it; {:g} mm "
-                             "are expected, as cutting and folding wander",
-                             MmText(*mm), edge, kLeastEdgeMm)
-                       : fmt::format("everything drawn crosses {}", edge);
+    finding.words = fmt::format(
+        "the artwork comes to {} of {} without crossing it, at [{:.0f}, {:.0f}]; {:g} mm are "
+        "expected, as cutting and folding wander",
+        MmText(nearest.mm), edge, nearest.place.x, nearest.place.y, kLeastEdgeMm);
     findings.push_back(Judged(std::move(finding)));
   };
-  if (edges.trim) distance("edge distance", "an edge", edges.trim);
-  if (edges.seam) distance("edge distance", "the seam", edges.seam);
-  if (edges.crease) distance("crease distance", "a crease", edges.crease);
+  if (edges.trim) distance("edge distance", "an edge", *edges.trim);
+  if (edges.seam) distance("edge distance", "the seam", *edges.seam);
+  if (edges.crease) distance("crease distance", "a crease", *edges.crease);
   if (edges.bleed) {
     const char* edge = edges.bleed_kind == EdgeKind::kCrease ? "a crease" : "an edge";
     Finding finding{.rule = "bleed",

@@ -20,9 +20,9 @@ double Thinnest(const FlatDrawing& drawing, bool gap = false) {
 }
 
 // Closed form: strokes of a stated width, 8 mm long, turned to any angle.
-// Limit   0.012 mm at 40 px per mm is half a px; 0.03 mm at 8 is a quarter.
+// Limit   0.02 mm at 16 px per mm is a third of a px; 0.03 mm at 8 is a quarter.
 TEST_CASE("Lines: strokes of known widths at angles", "[brand][closed-form][numbers]") {
-  for (const double density : {40.0, 8.0}) {
+  for (const double density : {16.0, 8.0}) {
     for (const double width : {0.1, 0.25, 0.5, 1.0}) {
       for (const double angle : {0.0, 7.0, 30.0, 45.0}) {
         INFO(width << " mm at " << angle << " degrees, " << density << " px per mm");
@@ -33,7 +33,7 @@ TEST_CASE("Lines: strokes of known widths at angles", "[brand][closed-form][numb
                               angle, width),
                   density);
         const double measured = Thinnest(drawing);
-        CHECK(measured == Approx(width).margin(density == 40 ? 0.012 : 0.03));
+        CHECK(measured == Approx(width).margin(density == 16 ? 0.02 : 0.03));
       }
     }
   }
