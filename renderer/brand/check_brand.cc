@@ -176,7 +176,7 @@ class BrandCheck {
     }
     Add(CheckClearSpace(placement, edges, measured.bounds, all_bounds_, measured.height_mm));
     if (edges) {
-      Add(CheckEdges(*edges));
+      Add(CheckEdges(*edges, measured.artwork->is_vector()));
     } else {
       const std::string why =
           measured.bounds.empty() ? "nothing is drawn" : "where a mesh's sheet is cut is not known";

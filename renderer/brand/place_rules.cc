@@ -130,7 +130,7 @@ Finding CheckClearSpace(const Placement& placement, const std::optional<EdgeDist
   return Judged(std::move(finding));
 }
 
-Findings CheckEdges(const EdgeDistances& edges) {
+Findings CheckEdges(const EdgeDistances& edges, bool is_vector) {
   Findings findings;
   const auto distance = [&](const char* rule, const char* edge,
                             const EdgeDistances::Nearest& nearest) {
@@ -160,6 +160,17 @@ Findings CheckEdges(const EdgeDistances& edges) {
     finding.words = fmt::format(
         "the artwork reaches {} and goes on for {} beyond it; {:g} mm of bleed are expected", edge,
         MmText(*finding.measured), kLeastBleedMm);
+    if (is_vector && *edges.bleed < kBleedSlackMm) {
+      finding.measured.reset();
+      finding.can_be_mended = true;
+      finding.words = fmt::format(
+          "the artwork's page ends at {}, and what is drawn beyond a page is not looked at; {:g} "
+          "mm "
+          "of bleed are expected there",
+          edge, kLeastBleedMm);
+      findings.push_back(std::move(finding));
+      return findings;
+    }
     finding.verdict = *edges.bleed > kLeastBleedMm - kBleedSlackMm ? Finding::Verdict::kKept
                                                                    : Finding::Verdict::kBroken;
     findings.push_back(std::move(finding));

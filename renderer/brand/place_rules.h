@@ -45,6 +45,8 @@ Finding CheckClearSpace(const Placement& placement, const std::optional<EdgeDist
                         const std::vector<DrawnBounds>& own, const std::vector<DrawnBounds>& all,
                         double height_mm);
 
-Findings CheckEdges(const EdgeDistances& edges);
+// is_vector  the artwork is a drawing: what it draws beyond its page is not seen, so a page that ends at the edge leaves
+//            open whether it bleeds.
+Findings CheckEdges(const EdgeDistances& edges, bool is_vector);
 
 }  // namespace wheatpaste

@@ -13,6 +13,7 @@ std::string ShortOf(const Finding& finding) {
   const double value = *finding.measured;
   const int digits = finding.unit == "ppi" ? 0 : value < 1 ? 2 : value < 100 ? 1 : 0;
   const std::string unit = finding.unit == "ratio" ? "to 1" : finding.unit;
+  if (finding.unit == "CIEDE2000") return fmt::format("{} {} {:.0f}", finding.rule, unit, value);
   return fmt::format("{} {:.{}f} {}", finding.rule, value, digits, unit);
 }
 
@@ -21,6 +22,8 @@ std::vector<const Finding*> TightestOf(const std::vector<const Finding*>& findin
   std::vector<const Finding*> tightest;
   for (const Finding* finding : findings) {
     if (!finding->measured || finding->verdict == Finding::Verdict::kBroken) continue;
+    // Nobody asked for room, and there is none: a page that fills its face.
+    if (finding->verdict == Finding::Verdict::kNotJudged && *finding->measured == 0) continue;
     const auto same = std::find_if(tightest.begin(), tightest.end(), [&](const Finding* other) {
       return other->rule == finding->rule;
     });
