@@ -66,7 +66,10 @@ class BrandCheck {
     Substrate substrate = solved_.scene.surfaces[placement.surface].substrate.value;
     if (!substrate.known) substrate.reflectance = Substrate().reflectance;
     measured.printed = PrintedParts(measured.drawing, placement.ink.value, substrate);
-    measured.joined = JoinParts(measured.drawing, JoinedParts(measured.drawing, measured.printed));
+    measured.joined =
+        measured.drawing.is_flat()
+            ? JoinParts(measured.drawing, JoinedParts(measured.drawing, measured.printed))
+            : measured.drawing;
     measured.shapes = FindShapes(measured.joined);
     if (measured.drawing.is_flat())
       measured.rows = FindLetterRows(measured.joined, measured.shapes);

@@ -109,6 +109,19 @@ void DropChance(const FlatDrawing& drawing, std::vector<uint8_t>& pure) {
   });
 }
 
+// All that is more than half opaque is one part.
+void CountAsOne(ImageView<LinearPremul> raster, FlatDrawing& drawing) {
+  drawing.unexplained = 1;
+  drawing.colours.resize(1);
+  for (int64_t y = 0; y < raster.height(); ++y) {
+    for (int64_t x = 0; x < raster.width(); ++x) {
+      const size_t at = drawing.At(x, y);
+      drawing.part[at] = drawing.beside[at] = raster.row(3, y)[x] > 0.5f ? 0 : 1;
+      drawing.share[at] = 255;
+    }
+  }
+}
+
 // Gives pixels to lines that are thinner than a pixel.
 void KeepThinLines(FlatDrawing& drawing) {
   const std::vector<uint8_t> before = drawing.part;
@@ -198,13 +211,17 @@ FlatDrawing TellApart(ImageView<LinearPremul> raster, double mm_per_px,
       }
     }
   });
-  KeepThinLines(drawing);
-  drawing.pixels_of.assign(parts.size(), 0);
-  for (const uint8_t part : drawing.part) ++drawing.pixels_of[part];
   int64_t unexplained = 0;
   for (const int64_t row : unexplained_rows) unexplained += row;
   drawing.unexplained =
       static_cast<double>(unexplained) / static_cast<double>(std::max<size_t>(1, count));
+  if (drawing.is_flat()) {
+    KeepThinLines(drawing);
+  } else {
+    CountAsOne(raster, drawing);
+  }
+  drawing.pixels_of.assign(drawing.colours.size() + 1, 0);
+  for (const uint8_t part : drawing.part) ++drawing.pixels_of[part];
   return drawing;
 }
 

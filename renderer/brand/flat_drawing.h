@@ -6,7 +6,8 @@
 //         line thinner than a pixel has no pixel of its own.
 // Parts   the colours of artwork/main_colours.h, and the clear. A pixel belongs to the larger share, but to a thin line
 //         (share above kFaintShare) where no pixel near it belongs to that colour more.
-// Limits  gradients and pictures are not flat: `unexplained` says how much of the drawing they are.
+// Limits  gradients and pictures are not flat: `unexplained` says how much of the drawing they are. A drawing that is not
+//         flat is one part, all of it that is more than half opaque.
 // Source  derived here; lines of known width: tests/brand/line_widths_test.cc.
 #pragma once
 
