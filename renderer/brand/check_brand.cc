@@ -141,6 +141,11 @@ class BrandCheck {
     findings_.push_back(CheckColourVision(colours));
   }
 
+  static bool HasTinyLetters(const Measured& measured) {
+    return !measured.rows.empty() &&
+           measured.rows.front().height_mm < kLeastFollowedLetterPx * measured.drawing.mm_per_px;
+  }
+
   void CheckSizes(const Measured& measured) {
     const Artwork& artwork = *measured.artwork;
     if (!HasSize(measured)) {
@@ -156,8 +161,16 @@ class BrandCheck {
       Add(NotMeasured("reading distance", "m", kNotFlat));
     } else {
       const Ink& ink = PlacementOf(measured).ink.value;
-      Add(CheckLines(measured.joined, ThinnestLines(measured.joined, measured.shapes),
-                     measured.printed, measured.placed.size, ink));
+      if (HasTinyLetters(measured)) {
+        for (const char* rule : {"line", "gap"}) {
+          Add(NotMeasured(rule, "mm",
+                          "the artwork is too large, and its smallest lettering too small in it, "
+                          "for the lines of its letters to be measured; check that part alone"));
+        }
+      } else {
+        Add(CheckLines(measured.joined, ThinnestLines(measured.joined, measured.shapes),
+                       measured.printed, measured.placed.size, ink));
+      }
       Add(CheckLettering(measured.joined, measured.rows, ink));
     }
     if (!artwork.is_vector()) Add(CheckResolution(artwork, measured.placed.size));

@@ -21,7 +21,7 @@
 
 namespace wheatpaste {
 
-inline constexpr int64_t kMostFlatPx = int64_t{4} << 20;
+inline constexpr int64_t kMostFlatPx = int64_t{8} << 20;
 inline constexpr double kMostFlatPxPerMm = 16;  // 0.1 mm is then 1.6 px
 inline constexpr double kFaintShare = 0.12;
 // Where more of the drawing than this is no flat colour, its parts mean little.

@@ -18,6 +18,8 @@
 
 namespace wheatpaste {
 
+// In letters lower than this strokes are too short to be followed: their lines are then not known.
+inline constexpr double kLeastFollowedLetterPx = 8;
 // Wider ones are shapes: nobody asks whether they print.
 inline constexpr double kWidestLinePx = 32;
 inline constexpr double kMostTaper = 0.1;
