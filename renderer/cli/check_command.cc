@@ -1,7 +1,9 @@
 #include <fmt/format.h>
 
 #include "base/units.h"
+#include "brand/check_brand.h"
 #include "cli/arguments.h"
+#include "cli/brand_report.h"
 #include "cli/commands.h"
 #include "cli/report.h"
 #include "composite/render_scene.h"
@@ -104,11 +106,15 @@ int RunCheck(const CheckArguments& arguments) {
   if (!solved) errors.insert(errors.end(), solved.errors().begin(), solved.errors().end());
   if (!errors.empty()) return Refuse(errors, arguments.json);
 
-  const Json report = ReportOf(*solved, *artworks);
+  const auto findings = CheckBrand(*solved, *artworks);
+  if (!findings) return Refuse(findings.errors(), arguments.json);
+  Json report = ReportOf(*solved, *artworks);
+  report["brand"] = BrandOf(*findings);
   if (arguments.json) {
     fmt::print("{}", Print(report));
   } else {
     PrintForPeople(*solved, report);
+    fmt::print("{}", BrandText(solved->scene, *findings));
   }
   return kExitDone;
 }

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "base/units.h"
+#include "brand/size_rules.h"
 #include "cli/commands.h"
 
 namespace wheatpaste {
@@ -127,9 +128,7 @@ Json PlacementOf(const SolvedScene& solved, const Placement& placement,
   // The lower of the two directions; they differ only where the artwork is stretched.
   json["ppi"] = Json();
   if (!artwork.is_vector() && fitted.size_known) {
-    const double across = static_cast<double>(artwork.pixels().width) / placed.size.x;
-    const double down = static_cast<double>(artwork.pixels().height) / placed.size.y;
-    json["ppi"] = std::min(across, down) * kMmPerInch;
+    json["ppi"] = PpiOf(artwork, placed.size);
   }
   return json;
 }

@@ -171,9 +171,11 @@ PrintedLight InkOnSubstrate::At(const SceneLinear& artwork) const {
   return light;
 }
 
-SceneLinear PrintedColour(const Ink& ink, const Substrate& substrate, const SceneLinear& artwork) {
-  const InkOnSubstrate print(ink, substrate);
-  const PrintedLight light = print.At(artwork), &bare = print.unprinted();
+namespace {
+
+// Reflectance where the share of the place that holds ink is that of `light`.
+SceneLinear ReflectanceOf(const PrintedLight& light, const PrintedLight& bare,
+                          const Substrate& substrate) {
   const Reflectance& r = substrate.reflectance;
   const std::array<double, 3> blank{r.r, r.g, r.b};
   const auto band = [&](size_t i) {
@@ -182,6 +184,18 @@ SceneLinear PrintedColour(const Ink& ink, const Substrate& substrate, const Scen
     return static_cast<float>(light.share * printed + (1 - light.share) * unprinted);
   };
   return {band(0), band(1), band(2)};
+}
+
+}  // namespace
+
+SceneLinear PrintedColour(const Ink& ink, const Substrate& substrate, const SceneLinear& artwork) {
+  const InkOnSubstrate print(ink, substrate);
+  return ReflectanceOf(print.At(artwork), print.unprinted(), substrate);
+}
+
+SceneLinear UnprintedColour(const Ink& ink, const Substrate& substrate) {
+  const InkOnSubstrate print(ink, substrate);
+  return ReflectanceOf(print.unprinted(), print.unprinted(), substrate);
 }
 
 }  // namespace wheatpaste

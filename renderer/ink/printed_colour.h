@@ -75,4 +75,7 @@ class InkOnSubstrate {
 // [0, 1] where no display shows it.
 SceneLinear PrintedColour(const Ink& ink, const Substrate& substrate, const SceneLinear& artwork);
 
+// The same of where the artwork paints nothing: the substrate, or the label stock on it.
+SceneLinear UnprintedColour(const Ink& ink, const Substrate& substrate);
+
 }  // namespace wheatpaste

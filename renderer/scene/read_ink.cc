@@ -15,6 +15,7 @@ constexpr NumberRule kFilmWhiteRule{0, false, 0.98, "a reflectance above 0, at m
 constexpr NumberRule kTextureRule{0, true, 1, "a share of the substrate's texture, from 0 to 1"};
 constexpr NumberRule kInkGlossRule{
     0, true, 4, "a factor from 0 (matt) over 1 (as the substrate) to 4 on mirrored light"};
+constexpr NumberRule kFinestRule{0, false, 1000, "a length above 0 mm, at most 1000 mm"};
 constexpr char kWhiteInk[] =
     "white ink";  // the preset that `white = "ink"` puts under filtering inks
 
@@ -110,6 +111,9 @@ void ReadInkTable(TableReader& table, const MaterialContext& context, Ink& ink) 
   ink.solid = ReadEither(table, "tone", "luminance", "solid").value_or(false);
   if (tone && !colour && !lab) {
     table.Refuse("tone", *tone, "expected colour or lab beside it: an ink of one colour");
+  }
+  if (const auto finest = table.Numbers("finest", 3, kFinestRule, "[line, gap, letter], mm")) {
+    ink.finest = {(*finest)[0], (*finest)[1], (*finest)[2]};
   }
   ReadInkFinish(table, ink);
 }

@@ -17,6 +17,8 @@ constexpr std::array<std::string_view, 8> kArtworkEndings{"svg",  "pdf", "png", 
 constexpr NumberRule kTurnRule{-36000, true, 36000, "an angle in degrees, from -36000 to 36000"};
 
 constexpr NumberRule kThicknessRule{0, true, 20, "a thickness in mm, from 0 to 20"};
+constexpr NumberRule kClearSpaceRule{0, true, 10, "a share of the mark's height, from 0 to 10"};
+constexpr NumberRule kClearSpaceMmRule{0, true, 1e6, "a length in mm, from 0 to 1000000"};
 constexpr NumberRule kWrinkleRule{0, true, 1, "a number from 0 to 1"};
 
 // One name of a surface, or of a face of a box ("carton.front").
@@ -216,6 +218,22 @@ void ReadSheet(TableReader& table, const SurfaceDraft* draft, Placement& placeme
   }
 }
 
+// The room around a mark. As a share it is checked only where the surface has a size.
+void ReadClearSpace(TableReader& table, const SurfaceDraft* draft, Placement& placement) {
+  placement.clear_space = table.Number("clear_space", kClearSpaceRule);
+  placement.clear_space_mm = table.Number("clear_space_mm", kClearSpaceMmRule);
+  const TomlNode* mm = table.Find("clear_space_mm");
+  if (!mm) return;
+  if (table.Find("clear_space")) {
+    table.Refuse("clear_space_mm", *mm, "expected clear_space or clear_space_mm, not both");
+  } else if (draft && !draft->mm_known) {
+    table.Refuse("clear_space_mm", *mm,
+                 fmt::format("expected no length in mm, as surface \"{}\" has no size; write its "
+                             "size",
+                             PrintableText(draft->surface.name.value)));
+  }
+}
+
 }  // namespace
 
 bool IsSlotName(const std::string& text) {
@@ -236,6 +254,7 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
   placement.rotate_degrees = table.Number("rotate", kTurnRule).value_or(0.0);
   ReadPlacementInk(table, context.presets, {context.swatches, &context.paths}, placement);
   ReadSheet(table, draft, placement);
+  ReadClearSpace(table, draft, placement);
   table.RefuseUnknown();
   return placement;
 }

@@ -42,6 +42,11 @@ enum class Meeting {
   kKnockOut    // the earlier is left out under it
 };
 
+// The finest that a way of printing holds, mm: a line of ink, a gap between inks, the height of small letters.
+struct FinestDetail {
+  double line_mm = 0.1, gap_mm = 0.2, letter_mm = 1.2;  // on paper: 0.25 pt, 0.5 pt, 6 pt type
+};
+
 // How artwork lies on a substrate: either a plain mix of filtering and hiding (`opacity`), or a film (`hiding`, ink/film.h).
 struct Ink {
   std::string name = "transparent";  // of the preset, or "inline"
@@ -60,6 +65,7 @@ struct Ink {
   std::shared_ptr<const Substrate> stock =
       nullptr;  // label stock under the artwork's whole rectangle
   Meeting meeting = Meeting::kOverprint;
+  FinestDetail finest = {};
 
   bool is_plain() const { return !hiding && !underbase && !stock && !white_is; }
   // Does it hide any of the substrate, so that the light on it must be known?
@@ -229,6 +235,8 @@ struct Placement {
   double thickness_mm =
       0;               // of the sheet that is pasted on, 0 to 20; 0: the print lies in the surface
   double wrinkle = 0;  // of that sheet, 0 to 1
+  // Room to be left around what is drawn: a share of its height, or mm; at most one of the two.
+  std::optional<double> clear_space, clear_space_mm;
   Place place;
 };
 

@@ -273,7 +273,7 @@ TEST_CASE("Mistakes in a placement", "[scene][bad-input]") {
       {start + "colour = 1\n",
        "11:1: error: placement.colour: unknown key; known here: surface, artwork, width, height, "
        "at, fit, "
-       "rotate, ink, texture, gloss, thickness, wrinkle"},
+       "rotate, ink, texture, gloss, thickness, wrinkle, clear_space, clear_space_mm"},
       {start + "thickness = 20.5\nwrinkle = -0.1\n",
        "11:13: error: placement.thickness = 20.5: expected a thickness in mm, from 0 to 20\n"
        "12:11: error: placement.wrinkle = -0.1: expected a number from 0 to 1"},
