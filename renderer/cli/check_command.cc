@@ -94,13 +94,19 @@ int RunCheck(const CheckArguments& arguments) {
   if (!scene) errors.insert(errors.end(), scene.errors().begin(), scene.errors().end());
   if (!errors.empty()) return Refuse(errors, arguments.json);
 
-  const auto artworks = ReadArtworks(*scene, *files, true);
+  const auto colourway = ReadWantedColourway(arguments.scene, *scene);
+  if (!colourway) return Refuse(colourway.errors(), arguments.json);
+  const auto artworks = ReadArtworks(*scene, *files, true, colourway->changes);
   if (!artworks) errors = artworks.errors();
   auto solved = SolveScene(std::move(*scene));
   if (!solved) errors.insert(errors.end(), solved.errors().begin(), solved.errors().end());
   if (!errors.empty()) return Refuse(errors, arguments.json);
 
-  const Json report = ReportOf(*solved, *artworks);
+  Json report = ReportOf(*solved, *artworks);
+  report["colourway"] = ColourwayOf(colourway->name, colourway->changes);
+  for (std::string& note : NotesOf(colourway->changes, *artworks)) {
+    report["notes"].push_back(std::move(note));
+  }
   if (arguments.json) {
     fmt::print("{}", Print(report));
   } else {
