@@ -187,10 +187,13 @@ int RunRender(const RenderArguments& arguments) {
     notes.push_back(std::move(note));
   }
   if (distance) {
+    const bool enlarged = distance->wanted.value > distance->photo.value;
     notes.push_back(fmt::format(
         "as seen from {:g} m: {:.1f} px an inch on {}, one minute of arc each; the photo has "
-        "{:.1f}",
-        metres->value, distance->wanted.value, distance->surface, distance->photo.value));
+        "{:.1f}{}",
+        metres->value, distance->wanted.value, distance->surface, distance->photo.value,
+        enlarged ? ", is enlarged and looks soft; vector artwork is drawn at the picture's size"
+                 : ""));
   }
   if (arguments.report) {
     Json report = ReportOf(rendered->scene->solved, *artworks);
