@@ -18,6 +18,7 @@
 #include "brand/finding.h"
 #include "brand/letter_rows.h"
 #include "brand/line_widths.h"
+#include "scene/scene.h"
 
 namespace wheatpaste {
 

@@ -9,6 +9,7 @@
 
 #include "composite/proof_artwork.h"
 #include "scene/print_condition.h"
+#include "scene/read_colourways.h"
 #include "scene/sizes.h"
 
 namespace wheatpaste {
@@ -100,6 +101,25 @@ Result<double> ReadBleed(const std::string& text) {
     return OptionError("--bleed", text, "expected a width in mm from 0 to 1000");
   }
   return *bleed;
+}
+
+Result<Placed<double>> ReadMetres(const std::string& text) {
+  const auto metres = ParseWhole<double>(text);
+  if (!metres || !std::isfinite(*metres) || *metres < 0.1 || *metres > 10000) {
+    return OptionError("--from-metres", text, "expected a distance in metres from 0.1 to 10000");
+  }
+  return Placed<double>{*metres, {"--from-metres " + PrintableText(text)}, ""};
+}
+
+Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, const Scene& scene) {
+  if (!arguments.colourway) return WantedColourway{};
+  const std::string& name = *arguments.colourway;
+  const auto found =
+      FindColourway(scene.colourways, {name, {"--colourway " + PrintableText(name)}, ""});
+  if (!found) return found.errors();
+  auto changes = ChangesOf(*found, scene.swatches);
+  if (!changes) return changes.errors();
+  return WantedColourway{name, std::move(*changes)};
 }
 
 Result<WantedSize> ReadWantedSize(const RenderArguments& arguments) {

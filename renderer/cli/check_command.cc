@@ -100,7 +100,9 @@ int RunCheck(const CheckArguments& arguments) {
   }
   if (!errors.empty()) return Refuse(errors, arguments.json);
 
-  const auto artworks = ReadArtworks(*scene, *files, true);
+  const auto colourway = ReadWantedColourway(arguments.scene, *scene);
+  if (!colourway) return Refuse(colourway.errors(), arguments.json);
+  const auto artworks = ReadArtworks(*scene, *files, true, colourway->changes);
   if (!artworks) errors = artworks.errors();
   auto solved = SolveScene(std::move(*scene));
   if (!solved) errors.insert(errors.end(), solved.errors().begin(), solved.errors().end());
@@ -110,6 +112,10 @@ int RunCheck(const CheckArguments& arguments) {
   if (!findings) return Refuse(findings.errors(), arguments.json);
   Json report = ReportOf(*solved, *artworks);
   report["brand"] = BrandOf(*findings);
+  report["colourway"] = ColourwayOf(colourway->name, colourway->changes);
+  for (std::string& note : NotesOf(colourway->changes, *artworks)) {
+    report["notes"].push_back(std::move(note));
+  }
   if (arguments.json) {
     fmt::print("{}", Print(report));
   } else {

@@ -16,8 +16,9 @@ inline constexpr int kExitFault = 3;
 // What render and check have in common.
 struct SceneArguments {
   std::string scene;
-  std::vector<std::string> artwork;  // SLOT=FILE
-  std::vector<std::string> allow;    // folders that a scene may read from
+  std::vector<std::string> artwork;      // SLOT=FILE
+  std::vector<std::string> allow;        // folders that a scene may read from
+  std::optional<std::string> colourway;  // of render and check
 };
 
 // The press that colours are shown as.
@@ -37,6 +38,9 @@ struct RenderArguments {
   std::optional<std::string> report;
   std::optional<std::string> passes;  // a folder
   bool guides = false;
+  std::vector<std::string> vision;  // names of deficiencies
+  std::optional<std::string> severity;
+  std::optional<std::string> from_metres;
 };
 
 struct CheckArguments {

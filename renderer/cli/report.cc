@@ -160,6 +160,13 @@ Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks) {
   return json;
 }
 
+Json ColourwayOf(const std::optional<std::string>& name, const std::vector<ColourChange>& changes) {
+  if (!name) return {};
+  Json table = Json::object();
+  for (const ColourChange& change : changes) table[HexOf(change.from.value)] = HexOf(change.to);
+  return {{"name", *name}, {"recolour", table}};
+}
+
 Json ReportOf(const Errors& errors) {
   Json list = Json::array();
   for (const Error& error : errors) {

@@ -13,8 +13,9 @@ constexpr int64_t kRowsAtOnce = 16;
 
 }  // namespace
 
-RowMaker::RowMaker(const RenderedScene& rendered, int depth, const Profile* target)
-    : rendered_(rendered), depth_(depth) {
+RowMaker::RowMaker(const RenderedScene& rendered, int depth, const Profile* target,
+                   const VisionRows* vision)
+    : rendered_(rendered), depth_(depth), vision_(vision) {
   const BasePicture& base = rendered.scene->base;
   band_rows_ = std::clamp<int64_t>(kBandBytes / base.row_bytes(), 1, base.size.height);
   if (target == nullptr || target->bytes() == base.profile.bytes()) return;
@@ -36,6 +37,7 @@ const uint8_t* RowMaker::Rows(int64_t y0, int64_t y1) {
     first_ = y0;
     last_ = std::min(base.size.height, y0 + band_rows_);
     rendered_.compositor->CompositeRows(first_, last_, band_.data());
+    if (vision_ != nullptr) vision_->Convert(band_.data(), {base.size.width, last_ - first_});
     if (encode_) {
       Convert();
     } else if (depth_ < base.depth) {

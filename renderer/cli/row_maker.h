@@ -10,6 +10,7 @@
 
 #include "colour/profile.h"
 #include "composite/render_scene.h"
+#include "output/vision_rows.h"
 
 namespace wheatpaste {
 
@@ -18,7 +19,9 @@ class RowMaker {
   // rendered  outlives the maker.
   // depth     of the file: 8, or 16 where the picture has as much.
   // target    of the file, able to encode; none: the photo's own.
-  RowMaker(const RenderedScene& rendered, int depth, const Profile* target);
+  // vision    how the rows are seen; none: as they are.
+  RowMaker(const RenderedScene& rendered, int depth, const Profile* target,
+           const VisionRows* vision);
 
   // Rows [y0, y1), tightly packed, valid until the next call.
   const uint8_t* Rows(int64_t y0, int64_t y1);
@@ -29,6 +32,7 @@ class RowMaker {
 
   const RenderedScene& rendered_;
   int depth_;
+  const VisionRows* vision_;
   int channels_ = 3;
   int64_t band_rows_ = 0, first_ = 0, last_ = 0;
   std::vector<uint8_t> band_;       // as composited

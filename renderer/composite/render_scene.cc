@@ -110,7 +110,12 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
                                   std::optional<SizePx> size, WantedFaces wanted) {
   auto solved = SolveScene(std::move(scene));
   if (!solved) return std::move(solved).errors();
-  auto prepared = PrepareScene(std::move(*solved), size, wanted);
+  return RenderScene(std::move(*solved), artworks, size, wanted);
+}
+
+Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
+                                  std::optional<SizePx> size, WantedFaces wanted) {
+  auto prepared = PrepareScene(std::move(solved), size, wanted);
   if (!prepared) return std::move(prepared).errors();
   RenderedScene rendered;
   rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
@@ -121,10 +126,8 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
   return rendered;
 }
 
-Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size) {
-  auto solved = SolveScene(std::move(scene));
-  if (!solved) return std::move(solved).errors();
-  auto prepared = PrepareScene(std::move(*solved), size, WantedFaces::kAll);
+Result<RenderedScene> RenderGuides(SolvedScene solved, std::optional<SizePx> size) {
+  auto prepared = PrepareScene(std::move(solved), size, WantedFaces::kAll);
   if (!prepared) return std::move(prepared).errors();
   RenderedScene rendered;
   rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
