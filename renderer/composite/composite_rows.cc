@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "composite/finish_rows.h"
 #include "image/elliptical_average.h"
 #include "ink/apply_ink.h"
 #include "surface/map_row.h"
@@ -46,6 +47,7 @@ struct Compositor::Scratch {
   std::vector<float> widening;  // of the span's footprints
   FootprintBuffer footprints;
   ContactScratch contact;
+  FinishScratch finish;
 };
 
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
@@ -114,11 +116,12 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   row.count = count;
   row.seen = seen + span.x0;
   for (int plane = 0; plane < 4; ++plane) row.artwork[plane] = scratch.artwork[plane].data();
+  const bool printed = scene_.solved.scene.placements[part.artwork->placement].printed;
   const float* chart_seen = chart.picture.seen.row(0, y - region.y0) + (span.x0 - region.x0);
   TakeLight(y, span, scratch);
   uint8_t* touched = scratch.touched.data() + span.x0;
   for (int64_t i = 0; i < count; ++i) {
-    touched[i] |= chart_seen[i] > 0 && row.artwork[3][i] > 0 ? 1 : 0;
+    touched[i] |= printed && chart_seen[i] > 0 && row.artwork[3][i] > 0 ? 1 : 0;
   }
   for (int plane = 0; plane < 3; ++plane) {
     row.light[plane] = scratch.light_row(plane) + span.x0;
@@ -145,18 +148,26 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   }
   const Contact& contact = part.piece->contact;
   if (!contact.any()) {
-    ApplyInk(ink, row);
-    return;
+    if (printed) ApplyInk(ink, row);
+  } else {
+    ContactRow sheet;
+    LookUpContact(contact, *part.artwork->pyramid, part.artwork->slopes.get(), scratch.footprints,
+                  scratch.contact, sheet);
+    KeepLight(row, scratch.contact, sheet);
+    if (printed) ApplyInk(ink, row);
+    ApplyContact(contact, sheet);
+    for (int64_t i = 0; i < count && contact.thick; ++i) {
+      touched[i] |= chart_seen[i] > 0 && ShadowAt(sheet, i) > kLeastShadow ? 1 : 0;
+    }
   }
-  ContactRow sheet;
-  LookUpContact(contact, *part.artwork->pyramid, part.artwork->slopes.get(), scratch.footprints,
-                scratch.contact, sheet);
-  KeepLight(row, scratch.contact, sheet);
-  ApplyInk(ink, row);
-  ApplyContact(contact, sheet);
-  for (int64_t i = 0; i < count && contact.thick; ++i) {
-    touched[i] |= chart_seen[i] > 0 && ShadowAt(sheet, i) > kLeastShadow ? 1 : 0;
+  if (part.artwork->finishes == nullptr) return;
+  FinishRow finish{&row, {}, {static_cast<double>(span.x0) + 0.5, static_cast<double>(y) + 0.5}};
+  for (int plane = 0; plane < 3; ++plane) {
+    finish.normals[plane] =
+        chart.face_light->normals.row(plane, y - region.y0) + (span.x0 - region.x0);
   }
+  ApplyFinishes(*part.artwork->finishes, *chart.face_light, scene_.frame, scene_.solved.camera,
+                scratch.footprints, finish, scratch.finish, touched);
 }
 
 void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {

@@ -52,6 +52,19 @@ double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& rea
   return shown == 0 ? 0 : static_cast<double>(bright) / static_cast<double>(shown);
 }
 
+// The masks of finishes, by MaskNameOf.
+void ReadMasks(const Scene& scene, ArtworkByName& artworks, Errors& errors) {
+  for (const Placement& placement : scene.placements) {
+    for (const Finish& finish : placement.finishes) {
+      const std::string name = MaskNameOf(placement, finish);
+      if (!finish.mask || artworks.count(name) != 0) continue;
+      auto mask = ReadArtwork(*finish.mask);
+      if (!mask) errors.insert(errors.end(), mask.errors().begin(), mask.errors().end());
+      artworks[name] = mask.ok() ? std::move(*mask) : nullptr;
+    }
+  }
+}
+
 std::string ListOf(const std::set<std::string>& names) {
   std::string list;
   for (const std::string& name : names) list += (list.empty() ? "" : ", ") + name;
@@ -96,6 +109,7 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
     }
     artworks[name] = std::move(*artwork);
   }
+  ReadMasks(scene, artworks, errors);
   if (!errors.empty()) return errors;
   return artworks;
 }

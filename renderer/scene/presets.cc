@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
+#include "scene/read_finish.h"
 
 namespace wheatpaste {
 namespace {
@@ -49,6 +50,7 @@ void ReadNameAndSource(TableReader& table, const std::vector<Preset>& earlier, P
   table.Line("source", kMaxSourceBytes);
 }
 
+// needed  the name that must be there; "": none must.
 template <typename Preset, typename Read>
 Result<std::vector<Preset>> ReadPresetFile(const std::string& data_folder, const std::string& name,
                                            const std::string& key, const std::string& needed,
@@ -68,7 +70,7 @@ Result<std::vector<Preset>> ReadPresetFile(const std::string& data_folder, const
     presets.push_back(std::move(preset));
   }
   file.RefuseUnknown();
-  if (!FindByName(presets, needed)) {
+  if (!needed.empty() && !FindByName(presets, needed)) {
     mistakes.Add(*root, key, fmt::format("missing; expected one with the name \"{}\"", needed));
   }
   if (!mistakes.none()) return std::move(mistakes).Sorted();
@@ -83,9 +85,15 @@ const Substrate* Presets::FindSubstrate(const std::string& name) const {
 
 const Ink* Presets::FindInk(const std::string& name) const { return FindByName(inks, name); }
 
+const Finish* Presets::FindFinish(const std::string& name) const {
+  return FindByName(finishes, name);
+}
+
 std::vector<std::string> Presets::SubstrateNames() const { return NamesOf(substrates); }
 
 std::vector<std::string> Presets::InkNames() const { return NamesOf(inks); }
+
+std::vector<std::string> Presets::FinishNames() const { return NamesOf(finishes); }
 
 Result<Presets> ReadPresets(const std::string& data_folder) {
   auto substrates =
@@ -98,10 +106,18 @@ Result<Presets> ReadPresets(const std::string& data_folder) {
                                 });
   auto inks = ReadPresetFile<Ink>(data_folder, "inks.toml", "ink", kDefaultInk,
                                   [](TableReader& table, Ink& ink) { ReadInkNumbers(table, ink); });
-  if (substrates.ok() && inks.ok()) return Presets{*std::move(substrates), *std::move(inks)};
+  auto finishes = ReadPresetFile<Finish>(
+      data_folder, "finishes.toml", "finish", "",
+      [](TableReader& table, Finish& finish) { ReadFinishNumbers(table, finish); });
+  if (substrates.ok() && inks.ok() && finishes.ok()) {
+    return Presets{*std::move(substrates), *std::move(inks), *std::move(finishes)};
+  }
   Errors errors;
   if (!substrates.ok()) errors = substrates.errors();
   if (!inks.ok()) errors.insert(errors.end(), inks.errors().begin(), inks.errors().end());
+  if (!finishes.ok()) {
+    errors.insert(errors.end(), finishes.errors().begin(), finishes.errors().end());
+  }
   return errors;
 }
 

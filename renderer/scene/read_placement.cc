@@ -6,6 +6,7 @@
 
 #include "base/files.h"
 #include "scene/nearest_name.h"
+#include "scene/read_finish.h"
 #include "scene/scene_parts.h"
 
 namespace wheatpaste {
@@ -14,6 +15,9 @@ namespace {
 constexpr std::array<std::string_view, 8> kArtworkEndings{"svg",  "pdf", "png",  "jpg",
                                                           "jpeg", "tif", "tiff", "webp"};
 constexpr NumberRule kTurnRule{-36000, true, 36000, "an angle in degrees, from -36000 to 36000"};
+
+// Nothing is printed; the artwork only says where finishes lie.
+constexpr char kNoInk[] = "none";
 
 constexpr NumberRule kThicknessRule{0, true, 20, "a thickness in mm, from 0 to 20"};
 constexpr NumberRule kWrinkleRule{0, true, 1, "a number from 0 to 1"};
@@ -228,6 +232,11 @@ void ReadInk(TableReader& table, const Presets& presets, Placement& placement) {
   ink = {*presets.FindInk(kDefaultInk), table.mistakes().PlaceOf(node ? *node : table.table()),
          table.KeyOf("ink")};
   if (!node) return;
+  if (node->kind == TomlKind::kString && node->text == kNoInk) {
+    placement.printed = false;
+    ink.value.name = kNoInk;
+    return;
+  }
   if (node->kind == TomlKind::kTable) {
     ink.value = {.name = "inline"};
     TableReader inside(*node, ink.key, table.mistakes());
@@ -260,6 +269,11 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
   ReadInk(table, context.presets, placement);
   ReadInkFinish(table, placement.ink.value);  // beside `ink`, of this placement only
   ReadSheet(table, draft, placement);
+  placement.finishes = ReadFinishes(table, context, draft);
+  if (!placement.printed && !table.Find("finish")) {
+    table.Refuse("ink", *table.Find("ink"),
+                 "expected a [[placement.finish]] with it, as nothing is printed");
+  }
   table.RefuseUnknown();
   return placement;
 }
