@@ -199,6 +199,8 @@ FaceLight LightOnFace(const PreparedChart& chart, const Frame& frame, const Came
     around.ambient = 1 - kDirectShare;
     around.lamp = kDirectShare / std::max(kLeastLit, normal.dot(around.to_light));
   }
+  if (light.source == LightSource::kUsual) around.lamp_size = kGuessedLampSize;
+  light.middle = ray;
   if (chart.heights) BendNormals(picture, *chart.heights, frame, camera, light.normals);
   return light;
 }

@@ -35,6 +35,7 @@ struct FaceLight {
   bool stands_known = true;     // the normals are
   Surroundings surroundings;
   LightSource source = LightSource::kUsual;
+  Eigen::Vector3d middle{0, 0, 1};  // RayOf the middle of what is seen
 };
 
 // Towards an output px, z = 1; the lens's distortion is left out.

@@ -17,10 +17,11 @@ struct LampImage {
 };
 LampImage ImageOfLamp(double roughness, const Surroundings& surroundings, const MirrorView& view,
                       double facing) {
-  const double n_l = view.normal.dot(surroundings.to_light);
+  const Eigen::Vector3d to_lamp = (surroundings.to_light - view.off_middle).normalized();
+  const double n_l = view.normal.dot(to_lamp);
   if (!(surroundings.lamp > 0 && n_l > 0)) return {};
-  const Eigen::Vector3d h = (view.to_camera + surroundings.to_light).normalized();
-  const double alpha = LampRoughness(roughness);
+  const Eigen::Vector3d h = (view.to_camera + to_lamp).normalized();
+  const double alpha = surroundings.LampRoughness(roughness);
   return {std::numbers::pi * surroundings.lamp * FacetDensity(view.normal.dot(h), alpha) *
               FacetShadow(facing, n_l, alpha) / (4 * facing),
           std::clamp(view.to_camera.dot(h), 0.0, 1.0)};
@@ -43,7 +44,8 @@ std::array<double, 3> Foil::Mirrored(const Surroundings& surroundings,
                                      const MirrorView& view) const {
   const double facing = FacingOf(view);
   const Eigen::Vector3d mirrored =
-      2 * view.normal.dot(view.to_camera) * view.normal - view.to_camera;
+      (2 * view.normal.dot(view.to_camera) * view.normal - view.to_camera + view.off_middle)
+          .normalized();
   const FacetAlbedo albedo = albedo_.At(facing);
   const double dome = surroundings.Dome(mirrored, roughness_);
   const LampImage lamp = ImageOfLamp(roughness_, surroundings, view, facing);

@@ -1,6 +1,7 @@
 // foil.h - the light that foil and varnish send to the camera.
 //
-// Model   n the normal, v the unit vector to the camera, r = 2 (n . v) n - v the way that is mirrored, l to the lamp, h = (v + l) / |v + l|;
+// Model   n the normal, v the unit vector to the camera, p the place in the room; r = 2 (n . v) n - v + p, made unit, what is
+//         mirrored; l to_light - p, made unit, the lamp's direction; h = (v + l) / |v + l|;
 //         E the light on the flat surface (of its normal n_flat), level = E / Diffuse(n_flat) in each band:
 //             foil     level * lacquer * (A(n . v) Dome(r) + lamp pi F(v . h) D(h) G2 / (4 n . v)
 //                                         + F_again (1 - one(n . v)) Diffuse(n))
@@ -31,6 +32,8 @@ inline constexpr double kLeastFacing = 0.02;
 struct MirrorView {
   Eigen::Vector3d normal;
   Eigen::Vector3d to_camera;
+  Eigen::Vector3d off_middle =
+      Eigen::Vector3d::Zero();  // from the room's middle, in sizes of the room
 };
 
 class Foil {
