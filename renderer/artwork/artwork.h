@@ -11,13 +11,16 @@
 #pragma once
 
 #include <memory>
+#include <set>
 #include <string>
 #include <vector>
 
+#include "artwork/recolour.h"
 #include "base/error.h"
 #include "base/files.h"
 #include "base/rect.h"
 #include "base/units.h"
+#include "colour/srgb.h"
 #include "image/image.h"
 
 namespace wheatpaste {
@@ -42,6 +45,10 @@ class Artwork {
   // What the user should know although it is no mistake, one plain sentence each.
   virtual std::vector<std::string> notes() const { return {}; }
 
+  // The colours that vector artwork states, as its file has them, where it was read with a Recolouring;
+  // else none.
+  virtual std::set<Srgb8> colours() const { return {}; }
+
   // The whole artwork at `size` artwork px, premultiplied in linear light; [0,1]x[0,1] uv is the
   // whole raster. Vector artwork is drawn at that density; a bitmap is resampled in linear light
   // (Catmull-Rom to enlarge, the same kernel widened to reduce).
@@ -52,8 +59,14 @@ class Artwork {
 // errors  no such file, none of the six formats, damaged, external reference, too deep, too large;
 //         at the place of the key that named the file.
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path);
+// In other colours (recolour.h).
+// errors  also: a colour that the artwork lacks, with those it has; a bitmap (both only where the
+//         recolouring is required); colours written in a way that is not followed.
+Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path,
+                                                   const Recolouring& recolouring);
 
 // The same from memory; `path` serves for messages and as the base of relative references.
-Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path);
+Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path,
+                                                     const Recolouring& recolouring = {});
 
 }  // namespace wheatpaste

@@ -29,23 +29,37 @@ bool LooksLikeBitmap(std::string_view text) {
 }  // namespace
 
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path) {
-  auto bytes = ReadWholeFile(path, kMaxArtworkBytes);
-  if (!bytes) return bytes.errors();
-  return DecodeArtwork(std::move(*bytes), path);
+  return ReadArtwork(path, Recolouring{});
 }
 
-Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path) {
+Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path,
+                                                   const Recolouring& recolouring) {
+  auto bytes = ReadWholeFile(path, kMaxArtworkBytes);
+  if (!bytes) return bytes.errors();
+  return DecodeArtwork(std::move(*bytes), path, recolouring);
+}
+
+Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path,
+                                                     const Recolouring& recolouring) {
   const std::string_view text(reinterpret_cast<const char*>(bytes.data()), bytes.size());
   if (text.empty()) return ArtworkError(path, "is empty");
   if (text.size() > static_cast<size_t>(kMaxArtworkBytes)) {
     return ArtworkError(path, "is too large, expected at most 256 MiB");
   }
-  if (LooksLikeBitmap(text)) return MakeBitmapArtwork(bytes, path);
+  if (LooksLikeBitmap(text)) {
+    if (!recolouring.empty() && recolouring.required) {
+      return ArtworkError(path,
+                          "is a bitmap; expected vector artwork (SVG or PDF), whose colours can "
+                          "be exchanged");
+    }
+    return MakeBitmapArtwork(bytes, path);
+  }
   if (text.substr(0, kPdfHeaderBytes).find("%PDF-") != std::string_view::npos) {
     auto svg = SvgFromPdf(bytes, path);
     if (!svg) return svg.errors();
     // The SVG holds everything; it refers to no file, so it gets no folder to look in.
-    return MakeSvgArtwork(std::move(*svg), path, "PDF, its colours turned to sRGB", "");
+    return MakeSvgArtwork(std::move(*svg), path, "PDF, its colours turned to sRGB", "",
+                          recolouring);
   }
   if (text.starts_with("\x1F\x8B"sv)) {
     return ArtworkError(path, "is packed with gzip; expected plain SVG: unpack it first");
@@ -53,7 +67,9 @@ Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<s
   if (text.starts_with("\xFF\xFE"sv) || text.starts_with("\xFE\xFF"sv)) {
     return ArtworkError(path, "is written in UTF-16; expected SVG in UTF-8");
   }
-  if (LooksLikeSvg(text)) return MakeSvgArtwork(std::move(bytes), path, "sRGB", path.value);
+  if (LooksLikeSvg(text)) {
+    return MakeSvgArtwork(std::move(bytes), path, "sRGB", path.value, recolouring);
+  }
   return ArtworkError(path, "expected SVG, PDF, PNG, JPEG, TIFF or WebP; its first bytes are \"" +
                                 PrintableText(text.substr(0, 16)) + "\"");
 }

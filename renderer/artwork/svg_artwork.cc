@@ -47,10 +47,33 @@ class SvgArtwork final : public Artwork {
   Mm height_mm() const override { return {size_.height_px * kMmPerInch / kCssPxPerInch}; }
 
   std::vector<std::string> notes() const override {
-    if (!facts_.has_text) return {};
-    return {
-        "the artwork has live text, drawn with this machine's fonts; turn it to outlines so that "
-        "it looks the same everywhere"};
+    std::vector<std::string> notes = recolour_notes_;
+    if (facts_.has_text) {
+      notes.emplace_back(
+          "the artwork has live text, drawn with this machine's fonts; turn it to outlines so that "
+          "it looks the same everywhere");
+    }
+    return notes;
+  }
+  std::set<Srgb8> colours() const override { return colours_; }
+
+  // Exchanges colours; before anything is drawn.
+  Status Recolour(const Recolouring& recolouring) {
+    const std::string_view text(reinterpret_cast<const char*>(bytes_.data()), bytes_.size());
+    auto recoloured = RecolourSvg(text, recolouring, path_);
+    if (!recoloured) return recoloured.errors();
+    Errors errors;
+    for (const auto& [from, to] : recolouring.exact) {
+      if (!recolouring.required || recoloured->colours.contains(from)) continue;
+      errors.push_back(
+          ArtworkError(path_, fmt::format("has no colour {}; its colours: {}", HexOf(from),
+                                          ListOfColours(recoloured->colours))));
+    }
+    if (!errors.empty()) return errors;
+    bytes_ = std::move(recoloured->svg);
+    colours_ = std::move(recoloured->colours);
+    recolour_notes_ = std::move(recoloured->notes);
+    return Done{};
   }
 
   Result<Image<LinearPremul>> Rasterise(SizePx size) const override {
@@ -158,6 +181,8 @@ class SvgArtwork final : public Artwork {
   SvgFacts facts_;
   std::string colour_description_;
   std::string base_file_;
+  std::set<Srgb8> colours_;
+  std::vector<std::string> recolour_notes_;
   SvgSize size_;
 };
 
@@ -165,12 +190,16 @@ class SvgArtwork final : public Artwork {
 
 Result<std::shared_ptr<const Artwork>> MakeSvgArtwork(Bytes bytes, const Placed<std::string>& path,
                                                       const std::string& colour_description,
-                                                      const std::string& base_file) {
+                                                      const std::string& base_file,
+                                                      const Recolouring& recolouring) {
   const std::string_view text(reinterpret_cast<const char*>(bytes.data()), bytes.size());
   auto facts = ScanSvg(text, base_file, path);
   if (!facts) return facts.errors();
   auto art =
       std::make_shared<SvgArtwork>(std::move(bytes), path, *facts, colour_description, base_file);
+  if (!recolouring.empty()) {
+    if (auto recoloured = art->Recolour(recolouring); !recoloured) return recoloured.errors();
+  }
   if (auto read = art->ReadSize(); !read) return read.errors();
   return std::shared_ptr<const Artwork>(std::move(art));
 }

@@ -27,6 +27,7 @@
 #include <memory>
 
 #include "artwork/artwork.h"
+#include "artwork/recolour.h"
 
 namespace wheatpaste {
 
@@ -39,11 +40,14 @@ struct DrawingPlan {
   bool edges = true;
 };
 
-// base_file  where references to bitmaps beside the SVG start from; "" allows none.
-// errors     not well formed, external reference, no size, out of time; at `path`.
+// base_file    where references to bitmaps beside the SVG start from; "" allows none.
+// recolouring  of its colours; empty: as drawn.
+// errors       not well formed, external reference, no size, out of time; a colour that is lacking; at
+//              `path`.
 Result<std::shared_ptr<const Artwork>> MakeSvgArtwork(Bytes bytes, const Placed<std::string>& path,
                                                       const std::string& colour_description,
-                                                      const std::string& base_file);
+                                                      const std::string& base_file,
+                                                      const Recolouring& recolouring = {});
 
 // Draws with a plan of one's own. `art` must come from MakeSvgArtwork.
 Result<Image<LinearPremul>> RasteriseSvg(const Artwork& art, SizePx size, const DrawingPlan& plan);

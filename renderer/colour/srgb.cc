@@ -3,7 +3,34 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 namespace wheatpaste {
+
+std::optional<Srgb8> ColourFromHex(std::string_view text) {
+  if (!text.starts_with('#') || (text.size() != 4 && text.size() != 7)) return std::nullopt;
+  uint32_t codes = 0;
+  for (const char c : text.substr(1)) {
+    uint32_t digit = 0;
+    if (c >= '0' && c <= '9') {
+      digit = static_cast<uint32_t>(c - '0');
+    } else if (c >= 'a' && c <= 'f') {
+      digit = static_cast<uint32_t>(c - 'a' + 10);
+    } else if (c >= 'A' && c <= 'F') {
+      digit = static_cast<uint32_t>(c - 'A' + 10);
+    } else {
+      return std::nullopt;
+    }
+    codes = codes << 4 | digit;
+    if (text.size() == 4) codes = codes << 4 | digit;
+  }
+  return Srgb8{static_cast<uint8_t>(codes >> 16), static_cast<uint8_t>(codes >> 8 & 0xff),
+               static_cast<uint8_t>(codes & 0xff)};
+}
+
+std::string HexOf(const Srgb8& colour) {
+  return fmt::format("#{:02x}{:02x}{:02x}", colour.r, colour.g, colour.b);
+}
 
 double LinearFromSrgb(double encoded) {
   const double v = std::abs(encoded);

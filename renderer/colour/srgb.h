@@ -8,6 +8,9 @@
 
 #include <compare>
 #include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
 
 #include "colour/colour.h"
 
@@ -18,6 +21,11 @@ struct Srgb8 {
   uint8_t r = 0, g = 0, b = 0;
   auto operator<=>(const Srgb8&) const = default;
 };
+
+// "#rrggbb" or "#rgb", upper or lower case; none for any other text.
+std::optional<Srgb8> ColourFromHex(std::string_view text);
+// "#rrggbb", lower case.
+std::string HexOf(const Srgb8& colour);
 
 double LinearFromSrgb(double encoded);
 double SrgbFromLinear(double linear);

@@ -160,8 +160,7 @@ std::string MaskNameOf(const Placement& placement, const Finish& finish) {
   // No slot and no file of artwork has such a name.
   if (finish.mask) return finish.mask->value + " (mask)";
   if (finish.colour) {
-    const Srgb8& c = finish.colour->value;
-    return fmt::format("{} (#{:02x}{:02x}{:02x})", placement.artwork.value, c.r, c.g, c.b);
+    return fmt::format("{} ({})", placement.artwork.value, HexOf(finish.colour->value));
   }
   return "";
 }

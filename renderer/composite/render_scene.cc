@@ -52,13 +52,40 @@ double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& rea
   return shown == 0 ? 0 : static_cast<double>(bright) / static_cast<double>(shown);
 }
 
-// The masks of finishes, by MaskNameOf.
-void ReadMasks(const Scene& scene, ArtworkByName& artworks, Errors& errors) {
+// The file of a placement's artwork; none where its slot is open.
+std::optional<Placed<std::string>> FileOf(const Placement& placement, const SlotFiles& files) {
+  Placed<std::string> path = placement.artwork;
+  if (!placement.artwork_path.empty()) {
+    path.value = placement.artwork_path;
+    return path;
+  }
+  const auto file = files.find(placement.artwork.value);
+  if (file == files.end()) return std::nullopt;
+  return file->second;
+}
+
+// Black where the artwork as drawn, in no colourway, has the finish's colour, else white.
+Result<std::shared_ptr<const Artwork>> ReadColourMask(const Placed<std::string>& path,
+                                                      const Placed<Srgb8>& colour) {
+  auto mask = ReadArtwork(path, {{{colour.value, Srgb8{0, 0, 0}}}, Srgb8{255, 255, 255}, true});
+  if (mask.ok()) return mask;
+  Errors errors = mask.errors();
+  for (Error& error : errors) {
+    error.place = colour.place;
+    error.subject = fmt::format("{} = \"{}\"", colour.key, HexOf(colour.value));
+  }
+  return errors;
+}
+
+// The masks of finishes, by MaskNameOf; none of an open slot's colours.
+void ReadMasks(const Scene& scene, const SlotFiles& files, ArtworkByName& artworks,
+               Errors& errors) {
   for (const Placement& placement : scene.placements) {
+    const auto file = FileOf(placement, files);
     for (const Finish& finish : placement.finishes) {
       const std::string name = MaskNameOf(placement, finish);
-      if (!finish.mask || artworks.count(name) != 0) continue;
-      auto mask = ReadArtwork(*finish.mask);
+      if (name.empty() || artworks.count(name) != 0 || (finish.colour && !file)) continue;
+      auto mask = finish.mask ? ReadArtwork(*finish.mask) : ReadColourMask(*file, *finish.colour);
       if (!mask) errors.insert(errors.end(), mask.errors().begin(), mask.errors().end());
       artworks[name] = mask.ok() ? std::move(*mask) : nullptr;
     }
@@ -74,8 +101,11 @@ std::string ListOf(const std::set<std::string>& names) {
 }  // namespace
 
 Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
-                                   bool open_slots_allowed) {
+                                   bool open_slots_allowed,
+                                   const std::vector<ColourChange>& changes) {
   Errors errors;
+  const Recolouring recolouring = RecolouringOf(changes);
+  bool all_filled = true;
   const std::set<std::string> slots = SlotsOf(scene);
   for (const auto& [slot, file] : files) {
     if (slots.count(slot) != 0) continue;
@@ -87,21 +117,18 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
   for (const Placement& placement : scene.placements) {
     const std::string& name = placement.artwork.value;
     if (artworks.count(name) != 0) continue;
-    Placed<std::string> path = placement.artwork;
-    if (!placement.artwork_path.empty()) {
-      path.value = placement.artwork_path;
-    } else if (const auto file = files.find(name); file != files.end()) {
-      path = file->second;
-    } else {
+    const auto path = FileOf(placement, files);
+    if (!path) {
       if (!open_slots_allowed) {
         errors.push_back({placement.artwork.place,
                           fmt::format("{} = \"{}\"", placement.artwork.key, name),
                           fmt::format("the slot is empty; fill it with --artwork {}=FILE", name)});
         artworks[name] = nullptr;
       }
+      all_filled = false;
       continue;
     }
-    auto artwork = ReadArtwork(path);
+    auto artwork = ReadArtwork(*path, recolouring);
     if (!artwork) {
       errors.insert(errors.end(), artwork.errors().begin(), artwork.errors().end());
       artworks[name] = nullptr;
@@ -109,7 +136,8 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
     }
     artworks[name] = std::move(*artwork);
   }
-  ReadMasks(scene, artworks, errors);
+  if (errors.empty() && all_filled) errors = LackingColours(changes, artworks);
+  ReadMasks(scene, files, artworks, errors);
   if (!errors.empty()) return errors;
   return artworks;
 }

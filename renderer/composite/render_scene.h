@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "composite/colourway.h"
 #include "composite/composite_rows.h"
 #include "composite/prepare_artwork.h"
 #include "composite/prepare_scene.h"
@@ -19,9 +20,12 @@ using SlotFiles = std::map<std::string, Placed<std::string>>;
 
 // Reads the artwork of every placement: a slot's file, or the file that the scene names.
 // open_slots_allowed  true: a slot without a file is left out (for `check`).
-// errors  a slot that nothing fills; a file for a slot that the scene does not have; unreadable artwork.
+// changes  of the colourway that is wanted; none: artwork as drawn.
+// errors  a slot that nothing fills; a file for a slot that the scene does not have; unreadable artwork; a
+//         colour of the colourway that no artwork has (not looked for while slots are open).
 Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
-                                   bool open_slots_allowed);
+                                   bool open_slots_allowed,
+                                   const std::vector<ColourChange>& changes = {});
 
 // A picture that is ready to be made, row by row.
 struct RenderedScene {

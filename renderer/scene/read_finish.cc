@@ -8,6 +8,7 @@
 
 #include "base/files.h"
 #include "scene/nearest_name.h"
+#include "scene/read_colour.h"
 
 namespace wheatpaste {
 namespace {
@@ -41,25 +42,6 @@ std::optional<size_t> ReadWord(TableReader& table, const char* key,
 void ReadDepths(TableReader& table, Finish& finish) {
   if (const auto depth = table.Number("depth", kDepthRule)) finish.depth_mm = *depth;
   if (const auto edge = table.Number("edge", kEdgeRule)) finish.edge_mm = *edge;
-}
-
-// "#rrggbb"; nothing where the key is missing or refused.
-std::optional<Placed<Srgb8>> ReadHexColour(TableReader& table, const char* key) {
-  const TomlNode* node = table.Find(key);
-  if (!node) return {};
-  const std::string& text = node->text;
-  const auto is_hex = [](char c) {
-    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f') || (c >= 'A' && c <= 'F');
-  };
-  if (node->kind != TomlKind::kString || text.size() != 7 || text[0] != '#' ||
-      !std::all_of(text.begin() + 1, text.end(), is_hex)) {
-    table.Refuse(key, *node, "expected a colour such as \"#d4af37\"");
-    return {};
-  }
-  const unsigned long value = std::stoul(text.substr(1), nullptr, 16);
-  const Srgb8 colour{static_cast<uint8_t>(value >> 16), static_cast<uint8_t>(value >> 8 & 255),
-                     static_cast<uint8_t>(value & 255)};
-  return Placed<Srgb8>{colour, table.mistakes().PlaceOf(*node), table.KeyOf(key)};
 }
 
 // The preset or inline table under `finish`; false where there is none to go on with.
@@ -97,9 +79,13 @@ Finish ReadFinish(const TomlNode& node, const SceneContext& context, const Surfa
   const bool known = ReadKind(table, context.presets, finish);
   finish.place = mistakes.PlaceOf(node);
   if (auto mask = ReadFileName(table, "mask", context.paths)) finish.mask = *std::move(mask);
-  finish.colour = ReadHexColour(table, "colour");
-  if (const TomlNode* colour = table.Find("colour"); colour && table.Find("mask")) {
-    table.Refuse("colour", *colour, "expected mask or colour, not both");
+  const auto colour = ReadColour(table, "colour", context.swatches);
+  const TomlNode* written = table.Find("colour");
+  if (colour) {
+    finish.colour = {*colour, mistakes.PlaceOf(*written), table.KeyOf("colour")};
+  }
+  if (written && table.Find("mask")) {
+    table.Refuse("colour", *written, "expected mask or colour, not both");
   }
   ReadDepths(table, finish);
   if (known && !finish.has_relief()) {

@@ -21,14 +21,6 @@ constexpr char kNoInk[] = "none";
 
 constexpr NumberRule kThicknessRule{0, true, 20, "a thickness in mm, from 0 to 20"};
 constexpr NumberRule kWrinkleRule{0, true, 1, "a number from 0 to 1"};
-
-bool IsSlotName(const std::string& text) {
-  return std::all_of(text.begin(), text.end(), [](char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
-           c == '_';
-  });
-}
-
 // One name of a surface, or of a face of a box ("carton.front").
 struct NamedFace {
   size_t surface = 0;
@@ -256,6 +248,13 @@ void ReadInk(TableReader& table, const Presets& presets, Placement& placement) {
 }
 
 }  // namespace
+
+bool IsSlotName(const std::string& text) {
+  return std::all_of(text.begin(), text.end(), [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+           c == '_';
+  });
+}
 
 Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
                         const std::vector<SurfaceDraft>& surfaces, Mistakes& mistakes) {

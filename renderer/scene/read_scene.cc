@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
+#include "scene/read_colour.h"
+#include "scene/read_colourways.h"
 #include "scene/read_occlusion.h"
 #include "scene/scene_parts.h"
 
@@ -81,12 +83,13 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
   if (!file.ok()) return file.errors();
 
   const ScenePaths paths(path, options);
-  const SceneContext context{*presets, paths};
   Mistakes mistakes(path);
   TableReader root(*file, "", mistakes);
   Scene scene;
   scene.file = path;
   if (const TomlNode* title = root.Line("title", kMaxTitleBytes)) scene.title = title->text;
+  scene.swatches = ReadSwatches(root);
+  const SceneContext context{*presets, paths, scene.swatches};
   ReadPhoto(root, context, scene.photo);
 
   std::vector<SurfaceDraft> surfaces;
@@ -100,6 +103,14 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
   }
   for (const TomlNode* node : ReadAtMost(root, "placement", kMaxPlacements)) {
     scene.placements.push_back(ReadPlacement(*node, context, surfaces, mistakes));
+  }
+  scene.colourways = ReadColourways(root);
+  for (const Colourway& colourway : scene.colourways) {
+    const auto changes = ChangesOf(colourway, scene.swatches);
+    if (changes.ok()) continue;
+    for (const Error& error : changes.errors()) {
+      mistakes.Add(error.place, error.subject, error.message);
+    }
   }
   root.RefuseUnknown();
   if (!mistakes.none()) return std::move(mistakes).Sorted();

@@ -16,6 +16,7 @@
 //           placement.surface an array of a box's faces that join, laid flat side by side
 //         A plane without `size` counts as 1000 mm wide. Its millimetres mean nothing in the world,
 //         so width, height and at are refused there; fit remains.
+//           [swatch], [[colourway]]  colours by name, artwork in other colours (read_colour.h, read_colourways.h)
 // Limits  a file of at most kMaxSceneBytes; at most kMaxSurfaces surfaces and kMaxPlacements
 //         placements; kMaxMarks marks, kMaxOutlines outlines of kMaxOutlinePoints points a surface;
 //         coordinates and lengths of at most a million; those of toml_guard.h and toml_document.h.

@@ -212,6 +212,23 @@ struct Swatch {
   Place place;
 };
 
+// A line of a colourway as written: each a colour (#rrggbb) or a swatch's name.
+struct NamedChange {
+  Placed<std::string> from, to;
+};
+
+// Artwork in other colours (scene/read_colourways.h).
+struct Colourway {
+  Placed<std::string> name;
+  std::vector<NamedChange> changes;
+};
+
+// What is `from` in the artwork is shown as `to`.
+struct ColourChange {
+  Placed<Srgb8> from;
+  Srgb8 to;
+};
+
 struct Photo {
   Placed<std::string> file;        // resolved path
   std::optional<double> focal_px;  // at most one of the two
@@ -227,6 +244,7 @@ struct Scene {
   std::vector<Surface> surfaces;
   std::vector<Placement> placements;
   std::vector<Swatch> swatches;
+  std::vector<Colourway> colourways;
 };
 
 }  // namespace wheatpaste

@@ -16,6 +16,7 @@ namespace wheatpaste {
 struct SceneContext {
   const Presets& presets;
   const ScenePaths& paths;
+  const std::vector<Swatch>& swatches;
 };
 
 // A surface as far as it could be read, and what placements on it must know.
@@ -35,6 +36,9 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
 // The file named under `key`, resolved; nothing where the key is missing or refused.
 std::optional<Placed<std::string>> ReadFileName(TableReader& table, std::string_view key,
                                                 const ScenePaths& paths);
+
+// Letters, digits, - and _: names that the command line and file names can hold.
+bool IsSlotName(const std::string& text);
 
 // Coordinates and lengths: the same limits everywhere.
 inline constexpr NumberRule kCoordinateRule{-1e6, true, 1e6, "a number from -1000000 to 1000000"};
