@@ -16,6 +16,7 @@
 #include <Eigen/Core>
 
 #include "image/image.h"
+#include "ink/foil.h"
 #include "ink/surroundings.h"
 #include "light/light_direction.h"
 #include "scene/scene.h"
@@ -36,6 +37,10 @@ struct FaceLight {
   Surroundings surroundings;
   LightSource source = LightSource::kUsual;
   Eigen::Vector3d middle{0, 0, 1};  // RayOf the middle of what is seen
+
+  MirrorView ViewOf(const Eigen::Vector3d& normal, const Eigen::Vector3d& ray) const {
+    return {normal, -ray.normalized(), (ray - middle) / kRoomSize};
+  }
 };
 
 // Towards an output px, z = 1; the lens's distortion is left out.

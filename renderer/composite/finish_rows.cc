@@ -47,7 +47,7 @@ class RowFinisher {
     const Eigen::Vector3d flat(row_.normals[0][i], row_.normals[1][i], row_.normals[2][i]);
     const double diffuse = face_.surroundings.Diffuse(flat);
     if (!(diffuse > 0)) return false;
-    MirrorView view{flat, -ray.normalized(), (ray - face_.middle) / kRoomSize};
+    MirrorView view = face_.ViewOf(flat, ray);
     double change = 0;
     const double slope_u = Slope(0, i), slope_v = Slope(1, i);
     std::array<double, 3> light{}, before{};

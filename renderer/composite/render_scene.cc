@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "composite/finish_notes.h"
 #include "light/white_anchor.h"
 
 namespace wheatpaste {
@@ -224,6 +225,8 @@ std::vector<std::string> NotesOf(const RenderedScene& rendered, const ArtworkByN
   for (const PreparedSurface& surface : rendered.scene->surfaces) {
     notes.insert(notes.end(), surface.relief_notes.begin(), surface.relief_notes.end());
   }
+  const auto finishes = FinishNotes(*rendered.scene, *rendered.artworks);
+  notes.insert(notes.end(), finishes.begin(), finishes.end());
   return notes;
 }
 
@@ -303,6 +306,8 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
                       name, own));
     }
   }
+  const auto finishes = FinishWarnings(*rendered.scene, *rendered.artworks);
+  warnings.insert(warnings.end(), finishes.begin(), finishes.end());
   return warnings;
 }
 
