@@ -7,7 +7,7 @@
 //         in a mirror of roughness alpha, which turns light by about sqrt(2) alpha to each side; ground + sky / 8 = 1;
 //         and one lamp towards `to_light`, small against the dome, that a diffuser facing it returns as `lamp`.
 //         A diffuser of normal n returns     Diffuse(n) = ambient (ground + sky (1 + u)^2 / 8) + lamp max(0, n . to_light)
-//         (exactly, but for the waves, which even out: of max(0, t)^2 half is t^2 / 2, of which it returns (1 + u^2) / 8, and the
+//         (exactly, but for the waves, which nearly even out: of max(0, t)^2 half is t^2 / 2, of which it returns (1 + u^2) / 8, and the
 //         rest is odd, of which it keeps the first harmonic only, u / 4).
 //         The room is not endless: its walls and lamps stand kRoomSize times as far from the object as the camera, so that
 //         from place to place on it the same direction shows another part of the room.

@@ -40,7 +40,8 @@ TEST_CASE("Mistakes at the top and in [photo]", "[scene][bad-input]") {
        "1:9: error: title = \"a\\x0ab\": expected one line of text, without control characters"},
       {"titel = \"a\"\n" + kPhoto + kPoster, "1:1: error: titel: unknown key; did you mean title?"},
       {"author = \"a\"\n" + kPhoto + kPoster,
-       "1:1: error: author: unknown key; known here: title, swatch, photo, surface, placement, colourway"},
+       "1:1: error: author: unknown key; known here: title, swatch, photo, surface, placement, "
+       "colourway"},
       {"photo = \"wall.jpg\"\n" + kPoster,
        "1:9: error: photo = \"wall.jpg\": expected a [photo] table with file = \"...\""},
       {"[photo]\n" + kPoster,
@@ -237,7 +238,7 @@ TEST_CASE("Mistakes in a placement", "[scene][bad-input]") {
       {start + "colour = 1\n",
        "11:1: error: placement.colour: unknown key; known here: surface, artwork, width, height, "
        "at, fit, "
-       "rotate, ink, texture, gloss, thickness, wrinkle"},
+       "rotate, ink, texture, gloss, thickness, wrinkle, finish"},
       {start + "thickness = 20.5\nwrinkle = -0.1\n",
        "11:13: error: placement.thickness = 20.5: expected a thickness in mm, from 0 to 20\n"
        "12:11: error: placement.wrinkle = -0.1: expected a number from 0 to 1"},
@@ -389,8 +390,7 @@ TEST_CASE("Mistakes in relief", "[scene][bad-input]") {
        "1, 1] for light from the upper left"},
       {kPhoto + kPoster + "light_from = [1, 1, 1]\n",
        "8:14: error: surface.light_from = [1, 1, 1]: expected `relief = \"photo\"` beside it, "
-       "which "
-       "reads it"},
+       "or a finish on the surface, which reads it"},
   });
 }
 
