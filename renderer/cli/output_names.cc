@@ -33,6 +33,9 @@ std::vector<Input> InputsOf(const Scene& scene, const SlotFiles& files) {
   }
   for (const Placement& placement : scene.placements) {
     if (!placement.artwork_path.empty()) inputs.push_back({placement.artwork_path, "an artwork"});
+    for (const Finish& finish : placement.finishes) {
+      if (finish.mask) inputs.push_back({finish.mask->value, "a mask"});
+    }
   }
   for (const auto& [slot, file] : files) inputs.push_back({file.value, "an artwork"});
   return inputs;

@@ -101,6 +101,25 @@ Json SurfaceNameOf(const SolvedScene& solved, const Placement& placement) {
   return names;
 }
 
+Json FinishesOf(const Placement& placement) {
+  Json finishes = Json::array();
+  for (const Finish& finish : placement.finishes) {
+    Json json = {{"finish", finish.name}, {"kind", NameOf(finish.kind)}};
+    if (finish.mask) json["mask"] = finish.mask->value;
+    if (finish.colour) json["colour"] = HexOf(finish.colour->value);
+    if (finish.has_relief()) {
+      json["depth_mm"] = finish.depth_mm;
+      json["edge_mm"] = finish.edge_mm;
+    } else {
+      json["roughness"] = finish.roughness;
+    }
+    if (finish.kind == FinishKind::kVarnish) json["gloss"] = finish.gloss;
+    if (finish.kind == FinishKind::kFoil) json["metal"] = NameOf(finish.metal);
+    finishes.push_back(json);
+  }
+  return finishes;
+}
+
 Json PlacementOf(const SolvedScene& solved, const Placement& placement,
                  const ArtworkByName& artworks) {
   Json json = {{"surface", SurfaceNameOf(solved, placement)},
@@ -108,6 +127,8 @@ Json PlacementOf(const SolvedScene& solved, const Placement& placement,
                {"ink", placement.ink.value.name},
                {"opacity", placement.ink.value.opacity},
                {"white", placement.ink.value.white}};
+  json["printed"] = placement.printed;
+  json["finishes"] = FinishesOf(placement);
   const auto found = artworks.find(placement.artwork.value);
   if (found == artworks.end() || found->second == nullptr) {
     json["filled"] = false;

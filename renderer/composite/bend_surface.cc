@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "composite/face_light.h"
 #include "light/height_picture.h"
 #include "light/relief.h"
 #include "surface/artwork_spans.h"
@@ -39,34 +40,6 @@ void NoteLight(const Relief& relief, const FaceView& view, const SurfaceMm& midd
                   relief.shadows ? "; hard shadow edges are left out" : ""));
 }
 
-// Every so many px of a chart are asked for their normal.
-constexpr int64_t kNormalEveryPx = 6;
-
-// The light as the scene's faces show it, where their normals are known and differ.
-std::optional<FittedLight> LightOf(const PreparedScene& prepared) {
-  std::vector<ShadedNormal> samples;
-  for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
-    const double own = prepared.surfaces[i].substrate_luminance;
-    for (const PreparedChart& chart : prepared.surfaces[i].charts) {
-      const RectPx& region = chart.picture.region;
-      if (!(own > 0)) continue;
-      for (int64_t y = 0; y < region.height(); y += kNormalEveryPx) {
-        const auto normals = chart.chart->Normals(
-            prepared.frame, {region.x0, region.y0 + y, region.x1, region.y0 + y + 1});
-        if (!normals) continue;
-        for (int64_t x = 0; x < region.width(); x += kNormalEveryPx) {
-          if (chart.picture.seen.row(0, y)[x] < Coverage::kWhole) continue;
-          samples.push_back(
-              {{normals->row(0, 0)[x], normals->row(1, 0)[x], normals->row(2, 0)[x]},
-               double{LuminanceAt(prepared.base.light.view(), region.x0 + x, region.y0 + y)} /
-                   own});
-        }
-      }
-    }
-  }
-  return FitLight(samples);
-}
-
 }  // namespace
 
 Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
@@ -74,7 +47,7 @@ Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
   const bool any =
       std::any_of(solved.scene.surfaces.begin(), solved.scene.surfaces.end(),
                   [](const Surface& surface) { return surface.relief.kind == ReliefKind::kPhoto; });
-  const std::optional<FittedLight> fitted = any ? LightOf(prepared) : std::nullopt;
+  const std::optional<FittedLight> fitted = any ? FitSceneLight(prepared) : std::nullopt;
   for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
     const ReliefMarks& marks = solved.scene.surfaces[i].relief;
     if (marks.kind == ReliefKind::kNone) continue;

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "composite/finish_rows.h"
 #include "image/elliptical_average.h"
 #include "ink/apply_ink.h"
 #include "surface/map_row.h"
@@ -47,6 +48,7 @@ struct Compositor::Scratch {
   std::vector<float> widening;  // of the span's footprints
   FootprintBuffer footprints;
   ContactScratch contact;
+  FinishScratch finish;
 };
 
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
@@ -121,11 +123,12 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   row.count = count;
   row.seen = seen + span.x0;
   row.alpha = scratch.artwork[3].data();
+  const bool printed = scene_.solved.scene.placements[part.artwork->placement].printed;
   const float* chart_seen = chart.picture.seen.row(0, y - region.y0) + (span.x0 - region.x0);
   TakeLight(y, span, scratch);
   uint8_t* touched = scratch.touched.data() + span.x0;
   for (int64_t i = 0; i < count; ++i) {
-    touched[i] |= chart_seen[i] > 0 && row.alpha[i] > 0 ? 1 : 0;
+    touched[i] |= printed && chart_seen[i] > 0 && row.alpha[i] > 0 ? 1 : 0;
   }
   for (int plane = 0; plane < 3; ++plane) {
     row.light[plane] = scratch.light_row(plane) + span.x0;
@@ -156,18 +159,26 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   }
   const Contact& contact = part.piece->contact;
   if (!contact.any()) {
-    ApplyInk(weights, row);
-    return;
+    if (printed) ApplyInk(weights, row);
+  } else {
+    ContactRow sheet;
+    LookUpContact(contact, *part.artwork->pyramid, part.artwork->slopes.get(), scratch.footprints,
+                  scratch.contact, sheet);
+    KeepLight(row, scratch.contact, sheet);
+    if (printed) ApplyInk(weights, row);
+    ApplyContact(contact, sheet);
+    for (int64_t i = 0; i < count && contact.thick; ++i) {
+      touched[i] |= chart_seen[i] > 0 && ShadowAt(sheet, i) > kLeastShadow ? 1 : 0;
+    }
   }
-  ContactRow sheet;
-  LookUpContact(contact, *part.artwork->pyramid, part.artwork->slopes.get(), scratch.footprints,
-                scratch.contact, sheet);
-  KeepLight(row, scratch.contact, sheet);
-  ApplyInk(weights, row);
-  ApplyContact(contact, sheet);
-  for (int64_t i = 0; i < count && contact.thick; ++i) {
-    touched[i] |= chart_seen[i] > 0 && ShadowAt(sheet, i) > kLeastShadow ? 1 : 0;
+  if (part.artwork->finishes == nullptr) return;
+  FinishRow finish{&row, {}, {static_cast<double>(span.x0) + 0.5, static_cast<double>(y) + 0.5}};
+  for (int plane = 0; plane < 3; ++plane) {
+    finish.normals[plane] =
+        chart.face_light->normals.row(plane, y - region.y0) + (span.x0 - region.x0);
   }
+  ApplyFinishes(*part.artwork->finishes, *chart.face_light, scene_.frame, scene_.solved.camera,
+                scratch.footprints, finish, scratch.finish, touched);
 }
 
 void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {

@@ -121,8 +121,10 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     if (!face) continue;
     const auto face_from_artwork =
         placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
-    const double widening = (focus ? focus->MostWidening() : 1) +
-                            ShadowReachMm(placement, kDefaultLightFrom) * charts[i].px_per_mm;
+    const double widening =
+        (focus ? focus->MostWidening() : 1) +
+        std::max(ShadowReachMm(placement, kDefaultLightFrom), FinishReachMm(placement)) *
+            charts[i].px_per_mm;
     ArtworkSpans spans =
         FindArtworkSpans(charts[i].picture, SizeOf(fitted.faces[charts[i].face].area),
                          face_from_artwork, prepared.frame.size, widening);
@@ -132,6 +134,16 @@ Layout LayOutArtwork(const PreparedScene& prepared, size_t index, double aspect)
     layout.ready.pieces.push_back({i, {}, std::nullopt, std::move(spans.rows), {}});
   }
   return layout;
+}
+
+Result<PreparedFinishes> FinishesOf(const Placement& placement, const ArtworkByName& artworks,
+                                    double aspect, const PreparedArtwork& ready) {
+  std::vector<std::shared_ptr<const Artwork>> masks;
+  for (const Finish& finish : placement.finishes) {
+    const std::string name = MaskNameOf(placement, finish);
+    masks.push_back(name.empty() ? nullptr : artworks.at(name));
+  }
+  return PrepareFinishes(placement, *ready.pyramid, aspect, masks, ready.placed.size);
 }
 
 }  // namespace
@@ -176,6 +188,14 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
       ready.pyramid = printed.filter;
       ready.cover = printed.cover;
       if (placement.wrinkle > 0) ready.slopes = SlopesOf(ready.placed, i);
+      if (!placement.finishes.empty()) {
+        auto finishes = FinishesOf(placement, artworks, artwork.aspect(), ready);
+        if (!finishes) {
+          errors.insert(errors.end(), finishes.errors().begin(), finishes.errors().end());
+          continue;
+        }
+        ready.finishes = std::make_shared<const PreparedFinishes>(std::move(*finishes));
+      }
       Eigen::Matrix3d scale = Eigen::Matrix3d::Identity();
       scale(0, 0) = static_cast<double>(size.width);
       scale(1, 1) = static_cast<double>(size.height);

@@ -9,6 +9,7 @@
 
 #include "artwork/artwork.h"
 #include "composite/contact.h"
+#include "composite/finish.h"
 #include "composite/prepare_scene.h"
 #include "image/pyramid.h"
 #include "surface/artwork_spans.h"
@@ -16,7 +17,8 @@
 
 namespace wheatpaste {
 
-// Artwork by the name a placement uses: a slot, or a file as written in the scene.
+// Artwork by the name a placement uses: a slot, or a file as written in the scene; masks of finishes by
+// MaskNameOf.
 using ArtworkByName = std::map<std::string, std::shared_ptr<const Artwork>>;
 
 // More raster px than this are not drawn for one placement (1 GiB): density gives way.
@@ -40,8 +42,9 @@ struct PreparedArtwork {
   std::shared_ptr<const Pyramid>
       cover;  // what a film of ink returns itself, where it hides anything
   std::shared_ptr<const Pyramid> slopes;  // of its wrinkles (wrinkle.h), where it has any
-  std::vector<ArtworkPiece> pieces;       // none: not in the picture
-  double raster_px_per_output_px = 0;     // at the place where the artwork is largest
+  std::shared_ptr<const PreparedFinishes> finishes;  // where it has any
+  std::vector<ArtworkPiece> pieces;                  // none: not in the picture
+  double raster_px_per_output_px = 0;                // at the place where the artwork is largest
 };
 
 // The flat area that a placement lies on, and how its faces lie in it.

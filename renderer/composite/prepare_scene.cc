@@ -35,16 +35,17 @@ bool LiesOn(const Placement& placement, size_t surface, size_t face) {
                                               static_cast<int>(face)) != placement.faces.end();
 }
 
-// Of a face: does anything lie on it, and does it hide the substrate?
+// Of a face: does anything lie on it, does it need the light on it, has it a finish?
 struct FaceUse {
-  bool placed = false, hides = false;
+  bool placed = false, hides = false, finished = false;
 };
 FaceUse UseOf(const Scene& scene, size_t surface, size_t face) {
   FaceUse use;
   for (const Placement& placement : scene.placements) {
     if (!LiesOn(placement, surface, face)) continue;
     use.placed = true;
-    use.hides |= placement.ink.value.hides();
+    use.hides |= placement.ink.value.hides() || MirrorsAnew(placement);
+    use.finished |= !placement.finishes.empty();
   }
   return use;
 }
@@ -125,6 +126,19 @@ void ReadLight(const Substrate& substrate, bool lit, const Frame& frame, BasePic
     light = diffuse.view();
   }
   chart.shading = SeparateShading(light, seen, substrate.reflectance, ShadingRadius(region));
+}
+
+// Of the faces on which some placement has a finish.
+void LightFinishes(const SolvedScene& solved, PreparedScene& prepared) {
+  std::optional<std::optional<FittedLight>> fitted;  // once, when it is first wanted
+  for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
+    for (PreparedChart& chart : prepared.surfaces[i].charts) {
+      if (!UseOf(solved.scene, i, chart.face).finished) continue;
+      if (!fitted) fitted = FitSceneLight(prepared);
+      chart.face_light = LightOnFace(chart, prepared.frame, solved.camera,
+                                     solved.scene.surfaces[i].relief.light_from, *fitted);
+    }
+  }
 }
 
 }  // namespace
@@ -211,6 +225,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> siz
                   chart);
       }
     }
+    LightFinishes(solved, prepared);
   }
   // What was decoded is in the base picture now.
   solved.photo.codes = Bytes();

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "composite/face_light.h"
 #include "image/bitmap.h"
 #include "light/base_picture.h"
 #include "light/focus.h"
@@ -42,6 +43,7 @@ struct PreparedChart {
   std::optional<Image<Coverage>> heights;  // of its relief, mm above the face
   std::optional<Gloss> gloss;              // where the surface is seen to mirror light
   std::optional<Shading> shading;          // where some placement hides the substrate
+  std::optional<FaceLight> face_light;     // where some placement has a finish
   double clipped = 0;    // share of the seen face that the photo shows as bare white
   double px_per_mm = 0;  // output px per surface mm where the face is seen largest
 };

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "composite/finish_notes.h"
 #include "composite/proof_artwork.h"
 #include "light/white_anchor.h"
 
@@ -53,6 +54,46 @@ double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& rea
   return shown == 0 ? 0 : static_cast<double>(bright) / static_cast<double>(shown);
 }
 
+// The file of a placement's artwork; none where its slot is open.
+std::optional<Placed<std::string>> FileOf(const Placement& placement, const SlotFiles& files) {
+  Placed<std::string> path = placement.artwork;
+  if (!placement.artwork_path.empty()) {
+    path.value = placement.artwork_path;
+    return path;
+  }
+  const auto file = files.find(placement.artwork.value);
+  if (file == files.end()) return std::nullopt;
+  return file->second;
+}
+
+// Black where the artwork as drawn, in no colourway, has the finish's colour, else white.
+Result<std::shared_ptr<const Artwork>> ReadColourMask(const Placed<std::string>& path,
+                                                      const Placed<Srgb8>& colour) {
+  auto mask = ReadArtwork(path, {{{colour.value, Srgb8{0, 0, 0}}}, Srgb8{255, 255, 255}, true});
+  if (mask.ok()) return mask;
+  Errors errors = mask.errors();
+  for (Error& error : errors) {
+    error.place = colour.place;
+    error.subject = fmt::format("{} = \"{}\"", colour.key, HexOf(colour.value));
+  }
+  return errors;
+}
+
+// The masks of finishes, by MaskNameOf; none of an open slot's colours.
+void ReadMasks(const Scene& scene, const SlotFiles& files, ArtworkByName& artworks,
+               Errors& errors) {
+  for (const Placement& placement : scene.placements) {
+    const auto file = FileOf(placement, files);
+    for (const Finish& finish : placement.finishes) {
+      const std::string name = MaskNameOf(placement, finish);
+      if (name.empty() || artworks.count(name) != 0 || (finish.colour && !file)) continue;
+      auto mask = finish.mask ? ReadArtwork(*finish.mask) : ReadColourMask(*file, *finish.colour);
+      if (!mask) errors.insert(errors.end(), mask.errors().begin(), mask.errors().end());
+      artworks[name] = mask.ok() ? std::move(*mask) : nullptr;
+    }
+  }
+}
+
 std::string ListOf(const std::set<std::string>& names) {
   std::string list;
   for (const std::string& name : names) list += (list.empty() ? "" : ", ") + name;
@@ -78,12 +119,8 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
   for (const Placement& placement : scene.placements) {
     const std::string& name = placement.artwork.value;
     if (artworks.count(name) != 0) continue;
-    Placed<std::string> path = placement.artwork;
-    if (!placement.artwork_path.empty()) {
-      path.value = placement.artwork_path;
-    } else if (const auto file = files.find(name); file != files.end()) {
-      path = file->second;
-    } else {
+    const auto path = FileOf(placement, files);
+    if (!path) {
       if (!open_slots_allowed) {
         errors.push_back({placement.artwork.place,
                           fmt::format("{} = \"{}\"", placement.artwork.key, name),
@@ -93,7 +130,7 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
       all_filled = false;
       continue;
     }
-    auto artwork = ReadArtwork(path, recolouring);
+    auto artwork = ReadArtwork(*path, recolouring);
     if (!artwork) {
       errors.insert(errors.end(), artwork.errors().begin(), artwork.errors().end());
       artworks[name] = nullptr;
@@ -102,6 +139,7 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
     artworks[name] = std::move(*artwork);
   }
   if (errors.empty() && all_filled) errors = LackingColours(changes, artworks);
+  ReadMasks(scene, files, artworks, errors);
   if (!errors.empty()) return errors;
   return artworks;
 }
@@ -191,6 +229,8 @@ std::vector<std::string> NotesOf(const RenderedScene& rendered, const ArtworkByN
   for (const PreparedSurface& surface : rendered.scene->surfaces) {
     notes.insert(notes.end(), surface.relief_notes.begin(), surface.relief_notes.end());
   }
+  const auto finishes = FinishNotes(*rendered.scene, *rendered.artworks);
+  notes.insert(notes.end(), finishes.begin(), finishes.end());
   return notes;
 }
 
@@ -270,6 +310,8 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
                       name, own));
     }
   }
+  const auto finishes = FinishWarnings(*rendered.scene, *rendered.artworks);
+  warnings.insert(warnings.end(), finishes.begin(), finishes.end());
   return warnings;
 }
 

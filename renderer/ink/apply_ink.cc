@@ -4,15 +4,11 @@
 #include <cmath>
 
 namespace wheatpaste {
-namespace {
-
 double NoiseVariance(const float* table, double level) {
   const double at = std::clamp(level, 0.0, 1.0) * kNoiseSteps;
   const auto k = static_cast<int>(at);
   return double{table[k]} + (at - k) * (double{table[k + 1]} - double{table[k]});
 }
-
-}  // namespace
 
 double MissingNoise(double wanted, double own, double factor) {
   return std::sqrt(std::max(0.0, wanted - factor * factor * own));

@@ -55,6 +55,9 @@ struct InkRow {
   const float* noise[3] = {};           // n
 };
 
+// v of such a table at `level`.
+double NoiseVariance(const float* table, double level);
+
 // Standard deviation of the noise that a level of variance `wanted` lacks where noise of variance `own` came along by
 // `factor`; 0 where enough did.
 double MissingNoise(double wanted, double own, double factor);

@@ -4,6 +4,7 @@
 
 #include "base/files.h"
 #include "scene/nearest_name.h"
+#include "scene/read_finish.h"
 #include "scene/read_material.h"
 
 namespace wheatpaste {
@@ -42,6 +43,7 @@ void ReadNameAndSource(TableReader& table, const std::vector<Preset>& earlier, P
   table.Line("source", kMaxSourceBytes);
 }
 
+// needed  the name that must be there; "": none must.
 template <typename Preset, typename Read>
 Result<std::vector<Preset>> ReadPresetFile(const std::string& data_folder, const std::string& name,
                                            const std::string& key, const std::string& needed,
@@ -61,7 +63,7 @@ Result<std::vector<Preset>> ReadPresetFile(const std::string& data_folder, const
     presets.push_back(std::move(preset));
   }
   file.RefuseUnknown();
-  if (!FindByName(presets, needed)) {
+  if (!needed.empty() && !FindByName(presets, needed)) {
     mistakes.Add(*root, key, fmt::format("missing; expected one with the name \"{}\"", needed));
   }
   if (!mistakes.none()) return std::move(mistakes).Sorted();
@@ -86,10 +88,18 @@ Result<Presets> ReadPresets(const std::string& data_folder) {
   auto inks = ReadPresetFile<Ink>(
       data_folder, "inks.toml", "ink", kDefaultInk,
       [&context](TableReader& table, Ink& ink) { ReadInkTable(table, context, ink); });
-  if (substrates.ok() && inks.ok()) return Presets{*std::move(substrates), *std::move(inks)};
+  auto finishes = ReadPresetFile<Finish>(
+      data_folder, "finishes.toml", "finish", "",
+      [](TableReader& table, Finish& finish) { ReadFinishNumbers(table, finish); });
+  if (substrates.ok() && inks.ok() && finishes.ok()) {
+    return Presets{*std::move(substrates), *std::move(inks), *std::move(finishes)};
+  }
   Errors errors;
   if (!substrates.ok()) errors = substrates.errors();
   if (!inks.ok()) errors.insert(errors.end(), inks.errors().begin(), inks.errors().end());
+  if (!finishes.ok()) {
+    errors.insert(errors.end(), finishes.errors().begin(), finishes.errors().end());
+  }
   return errors;
 }
 
@@ -107,6 +117,8 @@ const Preset* FindPreset(TableReader& table, std::string_view key, const TomlNod
 }
 template const Substrate* FindPreset(TableReader&, std::string_view, const TomlNode&,
                                      const std::vector<Substrate>&, std::string_view);
+template const Finish* FindPreset(TableReader&, std::string_view, const TomlNode&,
+                                  const std::vector<Finish>&, std::string_view);
 template const Ink* FindPreset(TableReader&, std::string_view, const TomlNode&,
                                const std::vector<Ink>&, std::string_view);
 

@@ -1,4 +1,4 @@
-// presets.h - the materials and inks that scenes share: shared/substrates.toml, shared/inks.toml.
+// presets.h - the materials, inks and finishes that scenes share: shared/substrates.toml, inks.toml, finishes.toml.
 //
 // Rule    an inline table in a scene is read by the same function as the preset's numbers (read_material.h).
 // Errors  a broken preset file is reported like a scene: every mistake, at its line.
@@ -21,6 +21,7 @@ inline constexpr size_t kMaxListed = 24;  // names of presets in one message
 struct Presets {
   std::vector<Substrate> substrates;  // holds kDefaultSubstrate
   std::vector<Ink> inks;              // holds kDefaultInk
+  std::vector<Finish> finishes;
 
   const Substrate* FindSubstrate(const std::string& name) const;
   const Ink* FindInk(const std::string& name) const;

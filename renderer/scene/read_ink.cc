@@ -16,6 +16,8 @@ constexpr NumberRule kTextureRule{0, true, 1, "a share of the substrate's textur
 constexpr NumberRule kInkGlossRule{
     0, true, 4, "a factor from 0 (matt) over 1 (as the substrate) to 4 on mirrored light"};
 constexpr NumberRule kFinestRule{0, false, 1000, "a length above 0 mm, at most 1000 mm"};
+// Nothing is printed; the artwork only says where finishes lie.
+constexpr char kNoInk[] = "none";
 constexpr char kWhiteInk[] =
     "white ink";  // the preset that `white = "ink"` puts under filtering inks
 
@@ -129,7 +131,10 @@ void ReadPlacementInk(TableReader& table, const Presets& presets, const Material
   Placed<Ink>& placed = placement.ink;
   placed = {*presets.FindInk(kDefaultInk), table.mistakes().PlaceOf(node ? *node : table.table()),
             table.KeyOf("ink")};
-  if (node) {
+  if (node && node->kind == TomlKind::kString && node->text == kNoInk) {
+    placement.printed = false;
+    placed.value.name = kNoInk;
+  } else if (node) {
     if (auto ink = ReadNamedInk(table, "ink", presets, context)) placed.value = *std::move(ink);
   }
   Ink& ink = placed.value;

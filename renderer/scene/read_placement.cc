@@ -6,6 +6,7 @@
 
 #include "base/files.h"
 #include "scene/nearest_name.h"
+#include "scene/read_finish.h"
 #include "scene/read_material.h"
 #include "scene/scene_parts.h"
 
@@ -255,6 +256,11 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
   ReadPlacementInk(table, context.presets, {context.swatches, &context.paths}, placement);
   ReadSheet(table, draft, placement);
   ReadClearSpace(table, draft, placement);
+  placement.finishes = ReadFinishes(table, context, draft);
+  if (!placement.printed && !table.Find("finish")) {
+    table.Refuse("ink", *table.Find("ink"),
+                 "expected a [[placement.finish]] with it, as nothing is printed");
+  }
   table.RefuseUnknown();
   return placement;
 }

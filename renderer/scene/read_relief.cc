@@ -78,9 +78,7 @@ void ReadRelief(TableReader& table, const ScenePaths& paths, SurfaceDraft& draft
     } else {
       relief.light_from = towards.normalized();
     }
-    if (relief.kind != ReliefKind::kPhoto) {
-      table.Refuse("light_from", value, "expected `relief = \"photo\"` beside it, which reads it");
-    }
+    if (relief.kind != ReliefKind::kPhoto) draft.unread_light = &value;
   }
 }
 

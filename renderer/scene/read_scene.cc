@@ -1,5 +1,7 @@
 #include "scene/read_scene.h"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "base/files.h"
@@ -54,6 +56,21 @@ std::vector<const TomlNode*> ReadAtMost(TableReader& root, const std::string& ke
     tables.resize(most);
   }
   return tables;
+}
+
+void RefuseUnreadLight(const std::vector<SurfaceDraft>& surfaces,
+                       const std::vector<Placement>& placements, Mistakes& mistakes) {
+  for (size_t i = 0; i < surfaces.size(); ++i) {
+    const TomlNode* light = surfaces[i].unread_light;
+    if (!light || std::any_of(placements.begin(), placements.end(), [i](const Placement& p) {
+          return p.surface == i && !p.finishes.empty();
+        })) {
+      continue;
+    }
+    mistakes.Add(
+        *light, "surface.light_from = " + ValueText(*light),
+        "expected `relief = \"photo\"` beside it, or a finish on the surface, which reads it");
+  }
 }
 
 }  // namespace
@@ -114,6 +131,7 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
       mistakes.Add(error.place, error.subject, error.message);
     }
   }
+  RefuseUnreadLight(surfaces, scene.placements, mistakes);
   root.RefuseUnknown();
   if (!mistakes.none()) return std::move(mistakes).Sorted();
   for (SurfaceDraft& draft : surfaces) scene.surfaces.push_back(std::move(draft.surface));

@@ -13,6 +13,7 @@
 #include "colour/spectrum.h"
 #include "colour/srgb.h"
 #include "geometry/coords.h"
+#include "scene/finish.h"
 
 namespace wheatpaste {
 
@@ -233,12 +234,22 @@ struct Placement {
   double rotate_degrees = 0;    // clockwise
   Placed<Ink> ink;
   double thickness_mm =
-      0;               // of the sheet that is pasted on, 0 to 20; 0: the print lies in the surface
-  double wrinkle = 0;  // of that sheet, 0 to 1
+      0;                // of the sheet that is pasted on, 0 to 20; 0: the print lies in the surface
+  double wrinkle = 0;   // of that sheet, 0 to 1
+  bool printed = true;  // false (ink = "none"): the artwork only says where its finishes lie
+  std::vector<Finish> finishes;  // in the order in which they are done
   // Room to be left around what is drawn: a share of its height, or mm; at most one of the two.
   std::optional<double> clear_space, clear_space_mm;
   Place place;
 };
+
+// True where a finish sends light of its own to the camera: foil, and varnish by what it mirrors.
+inline bool MirrorsAnew(const Placement& placement) {
+  for (const Finish& finish : placement.finishes) {
+    if (!finish.has_relief()) return true;
+  }
+  return false;
+}
 
 // A brand colour, named once and used by name.
 struct Swatch {

@@ -24,6 +24,8 @@ struct SurfaceDraft {
   Surface surface;
   bool readable = false;  // false: its shape is not known
   bool mm_known = false;  // lengths on it mean something; also when the size itself was refused
+  // light_from, where no folds are read by it: some finish on the surface has to.
+  const TomlNode* unread_light = nullptr;
 };
 
 SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,

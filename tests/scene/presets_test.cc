@@ -109,5 +109,6 @@ TEST_CASE("Presets: a broken file is reported like a scene", "[scene][bad-input]
             ":3:21: error: substrate.reflectance = [0.8, 0, 0.8]: expected a reflectance above 0, "
             "at most 1\n" +
             file + ":4:1: error: substrate.glos: unknown key; did you mean gloss?\n" +
-            folder / "shared/inks.toml" + ": error: cannot open, no such file\n");
+            folder / "shared/inks.toml" + ": error: cannot open, no such file\n" +
+            folder / "shared/finishes.toml" + ": error: cannot open, no such file\n");
 }

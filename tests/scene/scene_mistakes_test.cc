@@ -273,7 +273,9 @@ TEST_CASE("Mistakes in a placement", "[scene][bad-input]") {
       {start + "colour = 1\n",
        "11:1: error: placement.colour: unknown key; known here: surface, artwork, width, height, "
        "at, fit, "
-       "rotate, ink, texture, gloss, thickness, wrinkle, clear_space, clear_space_mm"},
+       "rotate, ink, texture, gloss, underbase, stock, overlap, white, thickness, wrinkle, "
+       "clear_space, "
+       "clear_space_mm, finish"},
       {start + "thickness = 20.5\nwrinkle = -0.1\n",
        "11:13: error: placement.thickness = 20.5: expected a thickness in mm, from 0 to 20\n"
        "12:11: error: placement.wrinkle = -0.1: expected a number from 0 to 1"},
@@ -425,8 +427,7 @@ TEST_CASE("Mistakes in relief", "[scene][bad-input]") {
        "1, 1] for light from the upper left"},
       {kPhoto + kPoster + "light_from = [1, 1, 1]\n",
        "8:14: error: surface.light_from = [1, 1, 1]: expected `relief = \"photo\"` beside it, "
-       "which "
-       "reads it"},
+       "or a finish on the surface, which reads it"},
   });
 }
 
