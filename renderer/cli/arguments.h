@@ -47,6 +47,13 @@ struct WantedColourway {
 };
 Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, const Scene& scene);
 
+// Puts --proof and --proof-intent into the scene.
+Status ApplyProof(const ProofArguments& arguments, Scene& scene);
+
+// "sRGB", "Display P3", a print condition's name, or an .icc file.
+// errors  unknown (the nearest named), a file that is no profile, or one that pictures cannot be written in.
+Result<Profile> ReadOutputProfile(const std::string& name);
+
 struct WantedSize {
   std::optional<SizePx> size;  // none: the photo's own
   Ppi density;

@@ -21,9 +21,17 @@ struct SceneArguments {
   std::optional<std::string> colourway;  // of render and check
 };
 
+// The press that colours are shown as.
+struct ProofArguments {
+  std::optional<std::string> condition;  // in place of the scene's
+  std::optional<std::string> intent;     // "relative" or "absolute"
+};
+
 struct RenderArguments {
   SceneArguments scene;
-  std::optional<std::string> out;  // default: the scene's name, .png, in the current folder
+  ProofArguments proof;
+  std::optional<std::string> profile;  // of the picture; default: the photo's own
+  std::optional<std::string> out;      // default: the scene's name, .png, in the current folder
   std::optional<std::string> size;
   std::optional<std::string> ppi;
   std::optional<std::string> threads;
@@ -37,6 +45,7 @@ struct RenderArguments {
 
 struct CheckArguments {
   SceneArguments scene;
+  ProofArguments proof;
   bool json = false;
 };
 

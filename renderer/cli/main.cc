@@ -33,6 +33,15 @@ void AddColourway(CLI::App& command, SceneArguments& arguments) {
                      "Show the artwork in a colourway of the scene, by its name");
 }
 
+void AddProofArguments(CLI::App& command, ProofArguments& arguments) {
+  command.add_option("--proof", arguments.condition,
+                     "Show colours as a press holds them: a print condition by name, such as "
+                     "\"coated offset\", or its profile, .icc");
+  command.add_option("--proof-intent", arguments.intent,
+                     "relative: on the scene's material (default); absolute: the press's paper "
+                     "included");
+}
+
 int Main(int argc, char** argv) {
   CLI::App app("Shows a mark on real things before anything is printed.", "wheatpaste");
   app.set_version_flag("--version", "wheatpaste " WHEATPASTE_VERSION);
@@ -42,6 +51,10 @@ int Main(int argc, char** argv) {
   CLI::App& render_command = *app.add_subcommand("render", "Make the picture of a scene");
   AddSceneArguments(render_command, render.scene);
   AddColourway(render_command, render.scene);
+  AddProofArguments(render_command, render.proof);
+  render_command.add_option("--profile", render.profile,
+                            "Colours of the file: sRGB, \"Display P3\", a print condition (CMYK, "
+                            ".tif) or an .icc file (default: the photo's own)");
   render_command.add_option(
       "--out", render.out,
       "Picture to write: .png .jpg .tif .webp (default: the scene's name, .png)");
@@ -82,6 +95,7 @@ int Main(int argc, char** argv) {
       *app.add_subcommand("check", "Look for problems and show the solved geometry, no picture");
   AddSceneArguments(check_command, check.scene);
   AddColourway(check_command, check.scene);
+  AddProofArguments(check_command, check.proof);
   check_command.add_flag("--json", check.json, "Print JSON for other programs");
 
   BlankArguments blank;

@@ -13,6 +13,7 @@
 #include "cli/output_names.h"
 #include "cli/pass_files.h"
 #include "cli/report.h"
+#include "cli/row_maker.h"
 #include "cli/vision_files.h"
 #include "composite/render_scene.h"
 #include "composite/view_distance.h"
@@ -23,62 +24,13 @@
 namespace wheatpaste {
 namespace {
 
-// Rows are made in bands of about this many bytes, so that a large picture is never held whole.
-constexpr int64_t kBandBytes = int64_t{16} << 20;
-
-// Hands finished rows to an encoder, made as they are asked for.
-class RowMaker {
- public:
-  // vision  how the rows are seen; null: as they are.
-  RowMaker(const RenderedScene& rendered, int depth, const VisionRows* vision)
-      : rendered_(rendered), depth_(depth), vision_(vision) {
-    const int64_t row_bytes = rendered.scene->base.row_bytes();
-    band_rows_ = std::clamp<int64_t>(kBandBytes / row_bytes, 1, rendered.scene->base.size.height);
-    band_.resize(static_cast<size_t>(band_rows_ * row_bytes));
-  }
-
-  const uint8_t* Rows(int64_t y0, int64_t y1) {
-    const BasePicture& base = rendered_.scene->base;
-    if (y1 - y0 > band_rows_) {
-      band_rows_ = y1 - y0;
-      band_.resize(static_cast<size_t>(band_rows_ * base.row_bytes()));
-      first_ = last_ = 0;
-    }
-    if (y0 < first_ || y1 > last_) {
-      first_ = y0;
-      last_ = std::min(base.size.height, y0 + band_rows_);
-      rendered_.compositor->CompositeRows(first_, last_, band_.data());
-      if (vision_ != nullptr) vision_->Convert(band_.data(), {base.size.width, last_ - first_});
-      if (depth_ < base.depth) Narrow();
-    }
-    const int64_t row_bytes = base.size.width * 3 * (depth_ / 8);
-    return band_.data() + (y0 - first_) * row_bytes;
-  }
-
- private:
-  // 16-bit codes to 8 bits, in place, for files that hold no more: nearest code of v / 257.
-  void Narrow() {
-    const auto* wide = reinterpret_cast<const uint16_t*>(band_.data());
-    const int64_t count = (last_ - first_) * rendered_.scene->base.size.width * 3;
-    for (int64_t i = 0; i < count; ++i) {
-      band_[static_cast<size_t>(i)] = static_cast<uint8_t>((wide[i] + 128) / 257);
-    }
-  }
-
-  const RenderedScene& rendered_;
-  int depth_;
-  const VisionRows* vision_;
-  int64_t band_rows_ = 0, first_ = 0, last_ = 0;
-  std::vector<uint8_t> band_;
-};
-
 // Writes the picture and, before it, its views: where the picture stands, all of them do.
 Result<int64_t> WritePictures(const RenderedScene& rendered, const std::string& out,
                               PictureFormat format, const PictureFacts& facts,
                               const std::vector<WantedVision>& views) {
   const BasePicture& base = rendered.scene->base;
   const auto write = [&](const std::string& path, const VisionRows* vision) {
-    RowMaker rows(rendered, facts.depth, vision);
+    RowMaker rows(rendered, facts.depth, facts.profile, vision);
     return WritePicture(path, format, facts,
                         [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
   };
@@ -107,8 +59,11 @@ std::string DefaultOutput(const std::string& scene) {
 int RunRender(const RenderArguments& arguments) {
   // Every argument and every key is looked at before anything is reported.
   Errors errors;
-  const auto take = [&errors](auto result) {
+  const auto collect = [&errors](const auto& result) {
     if (!result) errors.insert(errors.end(), result.errors().begin(), result.errors().end());
+  };
+  const auto take = [&collect](auto result) {
+    collect(result);
     return result;
   };
   std::unique_ptr<ThreadLimit> limit;
@@ -127,6 +82,15 @@ int RunRender(const RenderArguments& arguments) {
   }
   const auto files = take(ReadSlotFiles(arguments.scene));
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
+  Scene unread;  // so that the proof's options are looked at whatever the scene is
+  collect(ApplyProof(arguments.proof, scene ? *scene : unread));
+  std::optional<Profile> profile;
+  if (arguments.profile) {
+    if (auto found = take(ReadOutputProfile(*arguments.profile))) profile = *found;
+  }
+  if (profile && format) {
+    collect(CheckHolds(out, *format, *profile));
+  }
   if (!errors.empty()) return Refuse(errors);
   const auto colourway = take(ReadWantedColourway(arguments.scene, *scene));
   if (!errors.empty()) return Refuse(errors);
@@ -174,7 +138,7 @@ int RunRender(const RenderArguments& arguments) {
   facts.size = base.size;
   facts.depth = DepthFor(*format, base.depth);
   facts.density = wanted->density;
-  facts.profile = &base.profile;
+  facts.profile = profile ? &*profile : &base.profile;
   const auto bytes = WritePictures(*rendered, out, *format, facts, *views);
   if (!bytes) return Refuse(bytes.errors());
   if (passes) {
@@ -219,7 +183,8 @@ int RunRender(const RenderArguments& arguments) {
                         {"size_px", Json::array({base.size.width, base.size.height})},
                         {"depth", facts.depth},
                         {"ppi", facts.density.value},
-                        {"profile", base.profile.description()},
+                        {"profile", facts.profile->description()},
+                        {"colour_model", NameOf(facts.profile->model())},
                         {"blur_px", blur},
                         {"gloss_share", gloss},
                         {"overexposed_share", overexposed},

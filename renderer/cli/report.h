@@ -2,6 +2,7 @@
 //
 // Keys    photo, camera { focal_px, focal_sd_px, source }, surfaces [ { name, shape, size_mm, aspect,
 //         camera, pose { turn_degrees, origin_mm and their sd }, residual_px, faces, ... } ],
+//         proof { condition, data, profile, intent, total_ink_limit },
 //         placements [ { surface, artwork, width_mm, height_mm, ppi, ... } ],
 //         colourway { name, recolour }, notes, warnings, output. A number that is not known is null.
 #pragma once

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "composite/proof_artwork.h"
 #include "light/white_anchor.h"
 
 namespace wheatpaste {
@@ -140,7 +141,7 @@ Result<RenderedScene> RenderGuides(SolvedScene solved, std::optional<SizePx> siz
 std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks) {
   const Scene& scene = solved.scene;
   std::vector<std::string> notes;
-  notes.push_back("colours as on screen, not proofed: no print condition is named");
+  notes.push_back(ProofNote(scene));
   if (!solved.photo.profile) {
     notes.push_back("the photo carries no colour profile: taken as sRGB");
   } else if (solved.photo.model != ColourModel::kRgb || !solved.photo.profile->can_encode()) {
@@ -159,7 +160,7 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
     }
     const bool hides =
         std::any_of(scene.placements.begin(), scene.placements.end(),
-                    [&](const Placement& p) { return p.surface == i && p.ink.value.opacity > 0; });
+                    [&](const Placement& p) { return p.surface == i && p.ink.value.hides(); });
     const Substrate& substrate = surface.substrate.value;
     if (substrate.from_photo && substrate.known) {
       notes.push_back(fmt::format(
@@ -246,7 +247,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     }
     const Ink& ink = placement.ink.value;
     const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
-    if (ink.opacity > 0) {
+    if (ink.hides()) {
       const double share = TooBrightShare(surface, ready, ink.white);
       if (share > kTooBrightShare) {
         warnings.push_back(
