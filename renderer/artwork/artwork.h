@@ -18,6 +18,7 @@
 #include "base/files.h"
 #include "base/rect.h"
 #include "base/units.h"
+#include "colour/profile.h"
 #include "image/image.h"
 
 namespace wheatpaste {
@@ -51,9 +52,16 @@ class Artwork {
 
 // errors  no such file, none of the six formats, damaged, external reference, too deep, too large;
 //         at the place of the key that named the file.
-Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path);
+// press    profile that stands in for CMYK without one, and its name for the note; none: such artwork is refused.
+struct AssumedInks {
+  Profile profile;
+  std::string name;
+};
+Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path,
+                                                   const AssumedInks* press = nullptr);
 
 // The same from memory; `path` serves for messages and as the base of relative references.
-Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path);
+Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path,
+                                                     const AssumedInks* press = nullptr);
 
 }  // namespace wheatpaste

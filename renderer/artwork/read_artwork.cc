@@ -28,19 +28,21 @@ bool LooksLikeBitmap(std::string_view text) {
 
 }  // namespace
 
-Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path) {
+Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path,
+                                                   const AssumedInks* press) {
   auto bytes = ReadWholeFile(path, kMaxArtworkBytes);
   if (!bytes) return bytes.errors();
-  return DecodeArtwork(std::move(*bytes), path);
+  return DecodeArtwork(std::move(*bytes), path, press);
 }
 
-Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path) {
+Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path,
+                                                     const AssumedInks* press) {
   const std::string_view text(reinterpret_cast<const char*>(bytes.data()), bytes.size());
   if (text.empty()) return ArtworkError(path, "is empty");
   if (text.size() > static_cast<size_t>(kMaxArtworkBytes)) {
     return ArtworkError(path, "is too large, expected at most 256 MiB");
   }
-  if (LooksLikeBitmap(text)) return MakeBitmapArtwork(bytes, path);
+  if (LooksLikeBitmap(text)) return MakeBitmapArtwork(bytes, path, press);
   if (text.substr(0, kPdfHeaderBytes).find("%PDF-") != std::string_view::npos) {
     auto svg = SvgFromPdf(bytes, path);
     if (!svg) return svg.errors();
