@@ -15,8 +15,6 @@ using namespace wheatpaste::test;
 
 namespace {
 
-constexpr char kInk[] = "12 180 90 40";  // codes of 255
-
 std::string Icc() { return SourcePath("assets-open/profiles/coated_offset.icc"); }
 
 std::shared_ptr<const Artwork> Read(const std::string& path, const AssumedInks* press = nullptr) {
@@ -25,7 +23,7 @@ std::shared_ptr<const Artwork> Read(const std::string& path, const AssumedInks* 
   return *art;
 }
 
-// A plain picture of that ink, by ImageMagick, which is told to leave codes alone.
+// A plain picture of ink 12 180 90 40 (codes of 255), by ImageMagick, which is told to leave codes alone.
 void MakeInkPicture(const std::string& path, bool with_profile) {
   MustRun("printf '\\014\\264\\132\\050' > '" + path +
           ".raw' && /usr/bin/convert -size 1x1 -depth 8 cmyk:'" + path +
@@ -97,17 +95,21 @@ TEST_CASE("Ink artwork: CMYK without a profile takes the print condition's, or i
         "for it");
 }
 
-// Source  transicc, Lab to sRGB. Limit  0.6 of a code: 8 bits of Lab are finer than that, ImageMagick's own way to
-//         Lab is not.
+// Source  a Lab TIFF of 8 bits as tificc of LittleCMS writes it, its codes read with od (TIFF 6.0, section 23: L of 255, a
+//         and b signed), turned to sRGB by transicc. Limit  0.3 of a code.
+// Note    tificc's 16-bit Lab TIFFs call themselves ICC Lab but hold signed a and b, so they serve as no reference.
 TEST_CASE("Ink artwork: a Lab TIFF without a profile is CIE Lab D50", "[artwork][reference]") {
   const TempFolder folder;
-  // L 60, a 25, b -30, as TIFF's CIELab holds them: L of 255, a and b signed.
-  const std::string raw = folder / "lab.raw";
-  MustRun("printf '\\231\\231\\142' > '" + raw + "'");
-  MustRun("/usr/bin/convert -size 24x16 xc:'#8080c0' -colorspace Lab -depth 8 '" +
-          folder / "art.tif" + "'");
-  const auto art = Read(folder / "art.tif");
+  const std::string rgb = folder / "rgb.tif", lab = folder / "lab.tif";
+  MustRun("/usr/bin/convert -size 24x16 xc:'#3080c0' -depth 8 '" + rgb + "'");
+  MustRun("tificc -t1 -w8 '-i*sRGB' '-o*Lab4' '" + rgb + "' '" + lab + "'");
+  const double l = std::stod(MustRun("od -An -tu1 -j8 -N1 '" + lab + "'"));
+  const double a = std::stod(MustRun("od -An -td1 -j9 -N1 '" + lab + "'"));
+  const double b = std::stod(MustRun("od -An -td1 -j10 -N1 '" + lab + "'"));
+  const auto art = Read(lab);
   CHECK(art->colour_description() == "CIE Lab, D50 (assumed)");
   REQUIRE(art->notes().size() == 1);
-  CheckColour(*art, {128, 128, 192}, 2);
+  CheckColour(*art,
+              Transicc(folder, "-t1 '-i*Lab4' '-o*sRGB'", fmt::format("{} {} {}", l / 2.55, a, b)),
+              0.3);
 }

@@ -71,7 +71,7 @@ TEST_CASE("Print conditions: every mistake of the file, at its line", "[scene][b
       "assets-open/profiles, ending in .icc\n"
       "print-conditions.toml:5:13: error: condition.total_ink = 500: expected percent of ink above "
       "0, at most 400\n"
-      "print-conditions.toml:7:1: error: condition.ink: unknown key; expected one of name, "
+      "print-conditions.toml:7:1: error: condition.ink: unknown key; known here: name, "
       "profile, "
       "data, total_ink, source\n"
       "print-conditions.toml:8:1: error: condition.data: missing; expected the short name of its "
