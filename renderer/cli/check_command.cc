@@ -47,7 +47,6 @@ void PrintSurface(const Surface& surface, const FittedSurface& fitted) {
 
 // What a press holds of the artwork's main colours, a line each.
 void PrintInks(const Json& print) {
-  if (print.is_null()) return;
   for (const Json& colour : print["colours"]) {
     const Json& ink = colour["ink_percent"];
     fmt::print(
@@ -91,7 +90,7 @@ void PrintForPeople(const SolvedScene& solved, const Json& report) {
     }
     if (placement["ppi"].is_number()) fmt::print(", {:.0f} ppi", placement["ppi"].get<double>());
     fmt::print("{}\n", placement["vector"].get<bool>() ? ", vector" : "");
-    PrintInks(placement["print"]);
+    if (placement.contains("print")) PrintInks(placement["print"]);
   }
   for (const Json& note : report["notes"]) {
     fmt::print("note        {}\n", PrintableText(note.get<std::string>(), 1000));

@@ -29,16 +29,13 @@ Json ColoursOf(const std::vector<PrintedMainColour>& colours) {
 }  // namespace
 
 Status AddPrintReport(const SolvedScene& solved, const ArtworkByName& artworks, Json& report) {
+  if (!solved.press) return Done{};
   Errors errors;
   std::map<std::string, Json> done;  // by artwork; placements may share one
   for (size_t i = 0; i < solved.scene.placements.size(); ++i) {
     const std::string& name = solved.scene.placements[i].artwork.value;
-    Json& print = report["placements"][i]["print"];
     const auto found = artworks.find(name);
-    if (!solved.press || found == artworks.end() || found->second == nullptr) {
-      print = nullptr;
-      continue;
-    }
+    if (found == artworks.end() || found->second == nullptr) continue;
     if (done.count(name) == 0) {
       const auto colours = CheckPrint(*solved.press, *found->second);
       if (!colours) {
@@ -51,7 +48,7 @@ Status AddPrintReport(const SolvedScene& solved, const ArtworkByName& artworks, 
         report["warnings"].push_back(warning);
       }
     }
-    print = done[name];
+    report["placements"][i]["print"] = done[name];
   }
   if (!errors.empty()) return errors;
   return Done{};

@@ -1,7 +1,7 @@
 // print_report.h - the part of a report that says what a press makes of each placement's artwork.
 //
 // Keys    placements [ { print { colours [ { colour, share, lab, lab_held, lab_nearest, colour_held, shift, out_of_gamut, ink_percent,
-//         total_ink } ] } } ]; null where no print condition is named or the slot is empty. lab is D50, relative to
+//         total_ink } ] } } ]; left out where no print condition is named or the slot is empty. lab is D50, relative to
 //         the paper; warnings go to the report's own list.
 #pragma once
 

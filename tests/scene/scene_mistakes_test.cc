@@ -40,7 +40,8 @@ TEST_CASE("Mistakes at the top and in [photo]", "[scene][bad-input]") {
        "1:9: error: title = \"a\\x0ab\": expected one line of text, without control characters"},
       {"titel = \"a\"\n" + kPhoto + kPoster, "1:1: error: titel: unknown key; did you mean title?"},
       {"author = \"a\"\n" + kPhoto + kPoster,
-       "1:1: error: author: unknown key; known here: title, photo, surface, placement"},
+       "1:1: error: author: unknown key; known here: title, print_condition, photo, surface, "
+       "placement"},
       {"photo = \"wall.jpg\"\n" + kPoster,
        "1:9: error: photo = \"wall.jpg\": expected a [photo] table with file = \"...\""},
       {"[photo]\n" + kPoster,
@@ -337,7 +338,8 @@ focal_px = nan
        "scenes/x.toml:12:1: error: photo.file: missing; expected the photograph's file name\n"
        "scenes/x.toml:13:1: error: photo.fil: unknown key; did you mean file?\n"
        "scenes/x.toml:14:12: error: photo.focal_px = nan: expected a finite number\n"
-       "scenes/x.toml:15:2: error: other: unknown key; known here: title, photo, surface, "
+       "scenes/x.toml:15:2: error: other: unknown key; known here: title, print_condition, photo, "
+       "surface, "
        "placement\n");
 }
 
