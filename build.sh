@@ -22,7 +22,7 @@ run_packages=(poppler-utils fontconfig fonts-dejavu-core)
 # with its sanitizers, fuzzer, formatter and linter.
 test_packages=(
   catch2
-  imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck povray webp perl
+  imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck povray webp perl icc-profiles-free
   clang clang-format clang-tidy libclang-rt-14-dev llvm
 )
 # Measuring speed: the chain of ImageMagick calls we compare with.

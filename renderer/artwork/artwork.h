@@ -20,6 +20,7 @@
 #include "base/files.h"
 #include "base/rect.h"
 #include "base/units.h"
+#include "colour/profile.h"
 #include "colour/srgb.h"
 #include "image/image.h"
 
@@ -59,14 +60,23 @@ class Artwork {
 // errors  no such file, none of the six formats, damaged, external reference, too deep, too large;
 //         at the place of the key that named the file.
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path);
+
+// Profile that stands in for CMYK without one, and its name for the note.
+struct AssumedInks {
+  Profile profile;
+  std::string name;
+};
 // In other colours (recolour.h).
-// errors  also: a colour that the artwork lacks, with those it has; a bitmap (both only where the
-//         recolouring is required); colours written in a way that is not followed.
+// press    none: CMYK without a profile is refused.
+// errors   also: a colour that the artwork lacks, with those it has; a bitmap (both only where the
+//          recolouring is required); colours written in a way that is not followed.
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path,
-                                                   const Recolouring& recolouring);
+                                                   const Recolouring& recolouring,
+                                                   const AssumedInks* press = nullptr);
 
 // The same from memory; `path` serves for messages and as the base of relative references.
 Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path,
-                                                     const Recolouring& recolouring = {});
+                                                     const Recolouring& recolouring = {},
+                                                     const AssumedInks* press = nullptr);
 
 }  // namespace wheatpaste

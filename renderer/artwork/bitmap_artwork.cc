@@ -47,10 +47,11 @@ void WidenRow(const Bitmap& bitmap, int64_t y, bool spread, std::vector<uint16_t
 
 class BitmapArtwork final : public Artwork {
  public:
-  BitmapArtwork(Image<LinearPremul> picture, std::string colour_description, bool assumed)
+  // assumed  what its colours were taken as, where the file does not say; else empty.
+  BitmapArtwork(Image<LinearPremul> picture, std::string colour_description, std::string assumed)
       : picture_(std::move(picture)),
         colour_description_(std::move(colour_description)),
-        assumed_(assumed) {}
+        assumed_(std::move(assumed)) {}
 
   double aspect() const override {
     return static_cast<double>(picture_.width()) / static_cast<double>(picture_.height());
@@ -59,8 +60,8 @@ class BitmapArtwork final : public Artwork {
   SizePx pixels() const override { return picture_.size(); }
   const std::string& colour_description() const override { return colour_description_; }
   std::vector<std::string> notes() const override {
-    if (!assumed_) return {};
-    return {"the artwork's file names no colour profile; its colours are taken as sRGB"};
+    if (assumed_.empty()) return {};
+    return {"the artwork's file names no colour profile; its colours are taken as " + assumed_};
   }
 
   Result<Image<LinearPremul>> Rasterise(SizePx size) const override {
@@ -87,7 +88,7 @@ class BitmapArtwork final : public Artwork {
  private:
   Image<LinearPremul> picture_;
   std::string colour_description_;
-  bool assumed_;
+  std::string assumed_;
 };
 
 }  // namespace
@@ -97,8 +98,12 @@ Result<Image<LinearPremul>> LinearFromBitmap(const Bitmap& bitmap,
   const bool needs_profile =
       bitmap.model == ColourModel::kCmyk || bitmap.model == ColourModel::kLab;
   if (!bitmap.profile && needs_profile) {
-    return ArtworkError(path, fmt::format("{} without a profile: expected an embedded ICC profile",
-                                          NameOf(bitmap.model)));
+    return ArtworkError(path,
+                        fmt::format("{} without a profile: expected an embedded ICC profile{}",
+                                    NameOf(bitmap.model),
+                                    bitmap.model == ColourModel::kCmyk
+                                        ? ", or a print condition that stands in for it"
+                                        : ""));
   }
   const Profile profile = bitmap.profile ? *bitmap.profile : Profile::Srgb();
   const bool spread = !bitmap.profile && bitmap.model == ColourModel::kGray;
@@ -135,15 +140,27 @@ Result<Image<LinearPremul>> LinearFromBitmap(const Bitmap& bitmap,
 }
 
 Result<std::shared_ptr<const Artwork>> MakeBitmapArtwork(const Bytes& bytes,
-                                                         const Placed<std::string>& path) {
+                                                         const Placed<std::string>& path,
+                                                         const AssumedInks* press) {
   auto bitmap = DecodeBitmap(bytes, path);
   if (!bitmap) return bitmap.errors();
+  std::string assumed;
+  if (!bitmap->profile) {
+    assumed = "sRGB";
+    if (bitmap->model == ColourModel::kLab) {
+      assumed = "CIE Lab, D50";
+      bitmap->profile = Profile::LabD50();
+    } else if (bitmap->model == ColourModel::kCmyk && press != nullptr) {
+      assumed = press->name;
+      bitmap->profile = press->profile;
+    }
+  }
   auto picture = LinearFromBitmap(*bitmap, path);
   if (!picture) return picture.errors();
-  const bool assumed = !bitmap->profile;
-  std::string description = assumed ? "sRGB (assumed)" : bitmap->profile->description();
-  return std::shared_ptr<const Artwork>(
-      std::make_shared<BitmapArtwork>(std::move(*picture), std::move(description), assumed));
+  std::string description =
+      assumed.empty() ? bitmap->profile->description() : assumed + " (assumed)";
+  return std::shared_ptr<const Artwork>(std::make_shared<BitmapArtwork>(
+      std::move(*picture), std::move(description), std::move(assumed)));
 }
 
 }  // namespace wheatpaste

@@ -33,14 +33,16 @@ Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& pa
 }
 
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path,
-                                                   const Recolouring& recolouring) {
+                                                   const Recolouring& recolouring,
+                                                   const AssumedInks* press) {
   auto bytes = ReadWholeFile(path, kMaxArtworkBytes);
   if (!bytes) return bytes.errors();
-  return DecodeArtwork(std::move(*bytes), path, recolouring);
+  return DecodeArtwork(std::move(*bytes), path, recolouring, press);
 }
 
 Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<std::string>& path,
-                                                     const Recolouring& recolouring) {
+                                                     const Recolouring& recolouring,
+                                                     const AssumedInks* press) {
   const std::string_view text(reinterpret_cast<const char*>(bytes.data()), bytes.size());
   if (text.empty()) return ArtworkError(path, "is empty");
   if (text.size() > static_cast<size_t>(kMaxArtworkBytes)) {
@@ -52,7 +54,7 @@ Result<std::shared_ptr<const Artwork>> DecodeArtwork(Bytes bytes, const Placed<s
                           "is a bitmap; expected vector artwork (SVG or PDF), whose colours can "
                           "be exchanged");
     }
-    return MakeBitmapArtwork(bytes, path);
+    return MakeBitmapArtwork(bytes, path, press);
   }
   if (text.substr(0, kPdfHeaderBytes).find("%PDF-") != std::string_view::npos) {
     auto svg = SvgFromPdf(bytes, path);

@@ -99,8 +99,7 @@ Finding CheckColourVision(const std::vector<NamedColour>& colours) {
 
 std::string NameOfPart(const FlatDrawing& drawing, uint8_t part) {
   if (part == drawing.clear()) return "the bare substrate";
-  const Srgb8& colour = drawing.colours[part].colour;
-  return fmt::format("#{:02x}{:02x}{:02x}", colour.r, colour.g, colour.b);
+  return HexOf(drawing.colours[part].colour);
 }
 
 std::vector<SceneLinear> PrintedParts(const FlatDrawing& drawing, const Ink& ink,

@@ -5,6 +5,7 @@
 #include "cli/arguments.h"
 #include "cli/brand_report.h"
 #include "cli/commands.h"
+#include "cli/print_report.h"
 #include "cli/report.h"
 #include "composite/render_scene.h"
 #include "scene/read_scene.h"
@@ -46,6 +47,20 @@ void PrintSurface(const Surface& surface, const FittedSurface& fitted) {
              place(0), place(1), place(2), turn(0), turn(1), turn(2));
 }
 
+// What a press holds of the artwork's main colours, a line each.
+void PrintInks(const Json& print) {
+  for (const Json& colour : print["colours"]) {
+    const Json& ink = colour["ink_percent"];
+    fmt::print(
+        "            {} prints as {}, shift {:.1f}{}; C {:.0f} M {:.0f} Y {:.0f} K {:.0f}, {:.0f} "
+        "% ink\n",
+        colour["colour"].get<std::string>(), colour["colour_held"].get<std::string>(),
+        colour["shift"].get<double>(), colour["out_of_gamut"].get<bool>() ? " (out of gamut)" : "",
+        ink[0].get<double>(), ink[1].get<double>(), ink[2].get<double>(), ink[3].get<double>(),
+        colour["total_ink"].get<double>());
+  }
+}
+
 void PrintForPeople(const SolvedScene& solved, const Json& report) {
   fmt::print("{}: {}\n", solved.scene.file,
              solved.scene.title.empty() ? "no title" : PrintableText(solved.scene.title));
@@ -77,6 +92,7 @@ void PrintForPeople(const SolvedScene& solved, const Json& report) {
     }
     if (placement["ppi"].is_number()) fmt::print(", {:.0f} ppi", placement["ppi"].get<double>());
     fmt::print("{}\n", placement["vector"].get<bool>() ? ", vector" : "");
+    if (placement.contains("print")) PrintInks(placement["print"]);
   }
   for (const Json& note : report["notes"]) {
     fmt::print("note        {}\n", PrintableText(note.get<std::string>(), 1000));
@@ -115,6 +131,9 @@ int RunCheck(const CheckArguments& arguments) {
   report["colourway"] = ColourwayOf(colourway->name, colourway->changes);
   for (std::string& note : NotesOf(colourway->changes, *artworks)) {
     report["notes"].push_back(std::move(note));
+  }
+  if (const auto added = AddPrintReport(*solved, *artworks, report); !added) {
+    return Refuse(added.errors(), arguments.json);
   }
   if (arguments.json) {
     fmt::print("{}", Print(report));

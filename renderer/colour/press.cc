@@ -10,7 +10,6 @@
 #include "base/parallel.h"
 #include "colour/adapt.h"
 #include "colour/profile_handle.h"
-#include "colour/srgb.h"
 
 namespace wheatpaste {
 namespace {
@@ -74,15 +73,14 @@ struct Press::Impl {
   Profile profile;
   LcmsContext lcms;
   OwnedProfile device, working, lab;
-  OwnedTransform ink_from_working, relative_from_ink, absolute_from_ink;
-  Xyz black;  // darkest neutral, relative to the paper
+  OwnedTransform ink_from_working, nearest_ink_from_working, relative_from_ink, absolute_from_ink;
   mutable std::once_flag made[2];
   mutable Table table[2];  // by ProofIntent
 
-  std::array<double, 4> InkOf(const SceneLinear& colour) const {
+  static std::array<double, 4> InkOf(const OwnedTransform& separate, const SceneLinear& colour) {
     const float in[3] = {colour.r, colour.g, colour.b};
     std::array<double, 4> ink{};
-    cmsDoTransform(ink_from_working.get(), in, ink.data(), 1);
+    cmsDoTransform(separate.get(), in, ink.data(), 1);
     return ink;
   }
 
@@ -105,7 +103,7 @@ struct Press::Impl {
           for (size_t b = 0; b < kNodes; ++b) {
             const auto linear = [](size_t node) { return static_cast<float>(LinearOfNode(node)); };
             const SceneLinear node{linear(static_cast<size_t>(r)), linear(g), linear(b)};
-            const SceneLinear held = LinearFromLabD50(Seen(intent, InkOf(node)));
+            const SceneLinear held = LinearFromLabD50(Seen(intent, InkOf(ink_from_working, node)));
             *out++ = {std::cbrt(held.r), std::cbrt(held.g), std::cbrt(held.b)};
           }
         }
@@ -140,14 +138,12 @@ Result<Press> Press::Make(const Profile& profile, const Place& place, const std:
   };
   impl->ink_from_working = transform(impl->working, TYPE_RGB_FLT, impl->device, TYPE_CMYK_DBL,
                                      INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_BLACKPOINTCOMPENSATION);
+  impl->nearest_ink_from_working = transform(impl->working, TYPE_RGB_FLT, impl->device,
+                                             TYPE_CMYK_DBL, INTENT_RELATIVE_COLORIMETRIC, 0);
   impl->relative_from_ink = transform(impl->device, TYPE_CMYK_DBL, impl->lab, TYPE_Lab_DBL,
                                       INTENT_RELATIVE_COLORIMETRIC, 0);
   impl->absolute_from_ink = transform(impl->device, TYPE_CMYK_DBL, impl->lab, TYPE_Lab_DBL,
                                       INTENT_ABSOLUTE_COLORIMETRIC, 0);
-  cmsCIEXYZ black{};
-  // False where the profile has none: then it is 0, and LittleCMS compensates nothing either.
-  cmsDetectDestinationBlackPoint(&black, impl->device.get(), INTENT_RELATIVE_COLORIMETRIC, 0);
-  impl->black = {black.X, black.Y, black.Z};
   Press press;
   press.impl_ = std::move(impl);
   return press;
@@ -161,18 +157,10 @@ Lab Press::LabOfInk(ProofIntent intent, const std::array<double, 4>& ink_percent
 
 HeldColour Press::Hold(const SceneLinear& colour) const {
   HeldColour held;
-  held.ink_percent = impl_->InkOf(colour);
-  const Xyz wanted = D50FromD65(XyzFromLinear(colour));
-  held.wanted = LabFromXyz(wanted, kWhiteD50);
-  // ISO 18619: a straight line in XYZ from black to black that leaves white where it is.
-  const auto move = [](double value, double black, double white) {
-    return black + value * (1 - black / white);
-  };
-  const Xyz& black = impl_->black;
-  held.aimed =
-      LabFromXyz({move(wanted.x, black.x, kWhiteD50.x), move(wanted.y, black.y, kWhiteD50.y),
-                  move(wanted.z, black.z, kWhiteD50.z)},
-                 kWhiteD50);
+  held.ink_percent = Impl::InkOf(impl_->ink_from_working, colour);
+  held.wanted = LabD50FromLinear(colour);
+  held.nearest =
+      impl_->Seen(ProofIntent::kRelative, Impl::InkOf(impl_->nearest_ink_from_working, colour));
   held.relative = impl_->Seen(ProofIntent::kRelative, held.ink_percent);
   held.absolute = impl_->Seen(ProofIntent::kAbsolute, held.ink_percent);
   return held;

@@ -37,8 +37,8 @@ inline constexpr double kPressTableLargeError = 0.4;
 struct HeldColour {
   std::array<double, 4> ink_percent{};  // cyan, magenta, yellow, black
   Lab wanted;                           // the working colour, paper = its white
-  Lab aimed;     // the same with the black point moved to the press's: what separation aims at
-  Lab relative;  // to the press's paper
+  Lab nearest;  // to the press's paper: as near as the press comes, without black-point compensation
+  Lab relative;  // to the press's paper: as separated
   Lab absolute;  // as measured
   double total_ink_percent() const {
     return ink_percent[0] + ink_percent[1] + ink_percent[2] + ink_percent[3];

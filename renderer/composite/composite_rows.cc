@@ -118,7 +118,8 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   if (film_covers) average(*part.artwork->cover, scratch.cover);
 
   const Ink& ink = scene_.solved.scene.placements[part.artwork->placement].ink.value;
-  const InkWeights weights = WeightsOf(ink);
+  InkWeights weights = WeightsOf(ink);
+  if (!ink.is_plain() && !film_covers) weights.cover = 0;
   InkRow row;
   row.count = count;
   row.seen = seen + span.x0;

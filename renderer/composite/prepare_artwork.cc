@@ -182,8 +182,10 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
         if (const auto& press = prepared.solved.press) {
           ProofArtwork(*press, scene.proof_intent, proof_white, *raster);
         }
-        printed = PrintOf(placement.ink.value, scene.surfaces[placement.surface].substrate.value,
-                          *std::move(raster), bleeds);
+        const bool measured = prepared.solved.press && scene.proof_intent == ProofIntent::kAbsolute;
+        printed = PrintOf(measured ? Ink{} : placement.ink.value,
+                          scene.surfaces[placement.surface].substrate.value, *std::move(raster),
+                          bleeds);
       }
       ready.pyramid = printed.filter;
       ready.cover = printed.cover;

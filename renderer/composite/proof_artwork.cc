@@ -45,8 +45,10 @@ std::string ProofNote(const Scene& scene) {
 
 std::array<float, 3> ProofWhite(const Scene& scene, const Placement& placement) {
   if (!scene.print_condition || scene.proof_intent == ProofIntent::kRelative) return {1, 1, 1};
-  const SceneLinear white = PrintedColour(
-      placement.ink.value, scene.surfaces[placement.surface].substrate.value, {1, 1, 1});
+  const Substrate& substrate = scene.surfaces[placement.surface].substrate.value;
+  const Ink& ink = placement.ink.value;
+  const SceneLinear white = ink.is_plain() ? PrintedColour(ink, substrate, {1, 1, 1})
+                                           : PrintedColour(Ink{}, substrate, {1, 1, 1});
   return {white.r, white.g, white.b};
 }
 

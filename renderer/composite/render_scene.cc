@@ -115,6 +115,13 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
                       fmt::format("expected a slot of {}; its slots are: {}",
                                   PrintableText(scene.file), ListOf(slots))});
   }
+  std::optional<AssumedInks> inks;
+  if (scene.print_condition) {
+    // A profile that cannot be used is SolveScene's to report.
+    if (const auto press = ReadPress(*scene.print_condition)) {
+      inks = {press->profile(), PlainName(*scene.print_condition)};
+    }
+  }
   ArtworkByName artworks;
   for (const Placement& placement : scene.placements) {
     const std::string& name = placement.artwork.value;
@@ -130,7 +137,7 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
       all_filled = false;
       continue;
     }
-    auto artwork = ReadArtwork(*path, recolouring);
+    auto artwork = ReadArtwork(*path, recolouring, inks ? &*inks : nullptr);
     if (!artwork) {
       errors.insert(errors.end(), artwork.errors().begin(), artwork.errors().end());
       artworks[name] = nullptr;

@@ -65,11 +65,12 @@ Status PictureSink::Failure(const char* format, const char* words) const {
 Status CheckHolds(const std::string& path, PictureFormat format, const Profile& profile) {
   if (profile.model() == ColourModel::kRgb) return Done{};
   if (profile.model() == ColourModel::kCmyk && format == PictureFormat::kTiff) return Done{};
-  return Error{{PrintableText(path)},
-               "",
-               fmt::format("{} holds no {} here; expected a name ending in .tif for the profile "
-                           "\"{}\"",
-                           RowOf(format).name, NameOf(profile.model()), profile.description())};
+  return Error{
+      {PrintableText(path)},
+      "",
+      fmt::format("{} is written in RGB; expected a name ending in .tif for {} in the profile "
+                  "\"{}\"",
+                  RowOf(format).name, NameOf(profile.model()), profile.description())};
 }
 
 int ChannelsOf(const PictureFacts& facts) {

@@ -52,12 +52,13 @@ Result<PrintCondition> Choose(const std::vector<PrintCondition>& conditions,
   std::vector<std::string> known = NamesOf(conditions);
   known.insert(known.begin(), also.begin(), also.end());
   const std::string nearest = NearestName(name, known);
-  return Error{{},
-               "",
-               fmt::format("unknown {}; {}there are {}, or a press's profile as a file, .icc",
-                           also.empty() ? "print condition" : "profile",
-                           nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
-                           QuotedList(known, kMaxListed))};
+  return Error{
+      {},
+      "",
+      fmt::format("unknown {}; {}there are {}, or {} as a file, .icc",
+                  also.empty() ? "print condition" : "profile",
+                  nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
+                  QuotedList(known, kMaxListed), also.empty() ? "a press's profile" : "a profile")};
 }
 
 }  // namespace

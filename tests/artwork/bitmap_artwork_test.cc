@@ -60,7 +60,7 @@ TEST_CASE("Bitmap gray and CMYK without a profile", "[artwork][bad-input]") {
   REQUIRE_FALSE(refused.ok());
   CHECK(FormatError(refused.errors()[0]) ==
         "scene.toml:4:11: error: placement.artwork = \"art.tif\": CMYK without a profile: expected "
-        "an embedded ICC profile");
+        "an embedded ICC profile, or a print condition that stands in for it");
 }
 
 // Limit  2e-5 where LittleCMS converts: its sRGB keeps matrix and white in steps of 1/65536.
