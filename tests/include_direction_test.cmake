@@ -9,7 +9,7 @@ if(NOT ROOT)
 endif()
 
 # folder        which folders it may include, beside itself
-set(folders base colour image geometry scene artwork surface light ink composite output batch
+set(folders base colour image geometry scene artwork surface light ink composite brand output batch
   present editor cli)
 set(below_base "")
 set(below_colour base)
@@ -21,6 +21,7 @@ set(below_surface base image geometry scene)
 set(below_light base colour image scene surface)
 set(below_ink base colour image scene)
 set(below_composite base colour image geometry scene artwork surface light ink)
+set(below_brand base colour image geometry scene artwork surface ink composite)
 set(below_output base colour image)
 set(below_batch base scene composite output)
 set(below_present base image output batch)

@@ -14,6 +14,8 @@ constexpr std::array<std::string_view, 9> kUndrawn = {"clipPath",       "defs", 
                                                       "linearGradient", "marker",         "mask",
                                                       "pattern",        "radialGradient", "symbol"};
 
+constexpr size_t kLongestReference = 4096;  // bytes that are looked at
+
 // What draws what, from the picture, the masks and the clip paths down to parts with ids.
 class Graph {
  public:
@@ -120,10 +122,11 @@ class Surveyor {
     const std::string_view value = attribute.value;
     for (size_t at = value.find(kOpen); at != std::string_view::npos;
          at = value.find(kOpen, at + 1)) {
-      const std::string_view rest = value.substr(at + kOpen.size());
+      const std::string_view rest = value.substr(at + kOpen.size(), kLongestReference);
       const size_t hash = rest.find('#');
       const size_t close = rest.find(')');
-      if (hash == std::string_view::npos || close == std::string_view::npos || close < hash) return;
+      if (hash == std::string_view::npos || close == std::string_view::npos || close < hash)
+        continue;
       std::string_view id = TrimSpace(rest.substr(hash + 1, close - hash - 1));
       while (!id.empty() && (id.back() == '"' || id.back() == '\'')) id.remove_suffix(1);
       graph_.Add(from, graph_.Named(id));

@@ -7,6 +7,9 @@
 
 #include <fmt/format.h>
 
+#include "composite/proof_artwork.h"
+#include "scene/print_condition.h"
+#include "scene/read_colourways.h"
 #include "scene/sizes.h"
 
 namespace wheatpaste {
@@ -14,6 +17,14 @@ namespace {
 
 Error OptionError(const std::string& option, const std::string& value, const std::string& message) {
   return {{fmt::format("{} {}", option, PrintableText(value))}, "", message};
+}
+
+constexpr char kSrgbName[] = "sRGB";
+constexpr char kDisplayP3Name[] = "Display P3";
+
+// The value of an option, which stands in the place of file and line.
+Placed<std::string> PlacedOption(const std::string& option, const std::string& value) {
+  return {value, {fmt::format("{} {}", option, PrintableText(value))}, ""};
 }
 
 template <typename Number>
@@ -92,6 +103,25 @@ Result<double> ReadBleed(const std::string& text) {
   return *bleed;
 }
 
+Result<Placed<double>> ReadMetres(const std::string& text) {
+  const auto metres = ParseWhole<double>(text);
+  if (!metres || !std::isfinite(*metres) || *metres < 0.1 || *metres > 10000) {
+    return OptionError("--from-metres", text, "expected a distance in metres from 0.1 to 10000");
+  }
+  return Placed<double>{*metres, {"--from-metres " + PrintableText(text)}, ""};
+}
+
+Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, const Scene& scene) {
+  if (!arguments.colourway) return WantedColourway{};
+  const std::string& name = *arguments.colourway;
+  const auto found =
+      FindColourway(scene.colourways, {name, {"--colourway " + PrintableText(name)}, ""});
+  if (!found) return found.errors();
+  auto changes = ChangesOf(*found, scene.swatches);
+  if (!changes) return changes.errors();
+  return WantedColourway{name, std::move(*changes)};
+}
+
 Result<WantedSize> ReadWantedSize(const RenderArguments& arguments) {
   WantedSize wanted{std::nullopt, kScreenDensity};
   if (arguments.ppi) {
@@ -110,6 +140,56 @@ Result<WantedSize> ReadWantedSize(const RenderArguments& arguments) {
   if (!pixels) return pixels.errors();
   wanted.size = *pixels;
   return wanted;
+}
+
+Status ApplyProof(const ProofArguments& arguments, Scene& scene) {
+  Errors errors;
+  if (arguments.condition) {
+    const auto found =
+        FindPrintCondition(PlacedOption("--proof", *arguments.condition), DataFolder());
+    if (found) {
+      scene.print_condition = *found;
+    } else {
+      errors = found.errors();
+    }
+  }
+  if (arguments.intent) {
+    if (*arguments.intent == "absolute") {
+      scene.proof_intent = ProofIntent::kAbsolute;
+    } else if (*arguments.intent != "relative") {
+      errors.push_back(OptionError("--proof-intent", *arguments.intent,
+                                   "expected relative (to the press's paper) or absolute (its "
+                                   "paper included)"));
+    }
+    if (!scene.print_condition && errors.empty()) {
+      errors.push_back(OptionError("--proof-intent", *arguments.intent,
+                                   "expected a print condition with it: --proof NAME, or "
+                                   "print_condition in the scene"));
+    }
+  }
+  if (!errors.empty()) return errors;
+  return Done{};
+}
+
+Result<Profile> ReadOutputProfile(const std::string& name) {
+  if (name == kSrgbName) return Profile::Srgb();
+  if (name == kDisplayP3Name) return Profile::DisplayP3();
+  const auto found = FindPrintCondition(PlacedOption("--profile", name), DataFolder(),
+                                        {kSrgbName, kDisplayP3Name});
+  if (!found) return found.errors();
+  const auto bytes = ReadWholeFile(found->profile, kMaxProfileBytes);
+  if (!bytes) return bytes.errors();
+  auto profile = Profile::FromBytes(*bytes, found->profile.place, "");
+  if (!profile) return profile.errors();
+  const bool paints =
+      profile->model() == ColourModel::kRgb || profile->model() == ColourModel::kCmyk;
+  if (paints && profile->can_encode()) return profile;
+  return Error{
+      found->profile.place, "",
+      fmt::format("expected an RGB or CMYK profile that colours can be written in; \"{}\" is "
+                  "for {}{}",
+                  profile->description(), NameOf(profile->model()),
+                  paints ? ", only to read" : "")};
 }
 
 }  // namespace wheatpaste

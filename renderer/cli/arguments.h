@@ -4,12 +4,14 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "base/error.h"
 #include "base/units.h"
 #include "cli/commands.h"
 #include "composite/render_scene.h"
 #include "scene/read_scene.h"
+#include "scene/scene.h"
 
 namespace wheatpaste {
 
@@ -34,6 +36,23 @@ Result<Ppi> ReadPpi(const std::string& text);
 
 // Bleed in mm, 0 to 1000.
 Result<double> ReadBleed(const std::string& text);
+
+// Puts --proof and --proof-intent into the scene.
+Status ApplyProof(const ProofArguments& arguments, Scene& scene);
+
+// "sRGB", "Display P3", a print condition's name, or an .icc file.
+// errors  unknown (the nearest named), a file that is no profile, or one that pictures cannot be written in.
+Result<Profile> ReadOutputProfile(const std::string& name);
+
+// A distance in metres, 0.1 to 10000, with the option as its place.
+Result<Placed<double>> ReadMetres(const std::string& text);
+
+// The colourway of `--colourway`, its swatches looked up; without the option none, and no changes.
+struct WantedColourway {
+  std::optional<std::string> name;
+  std::vector<ColourChange> changes;
+};
+Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, const Scene& scene);
 
 struct WantedSize {
   std::optional<SizePx> size;  // none: the photo's own

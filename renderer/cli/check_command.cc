@@ -1,7 +1,9 @@
 #include <fmt/format.h>
 
 #include "base/units.h"
+#include "brand/check_brand.h"
 #include "cli/arguments.h"
+#include "cli/brand_report.h"
 #include "cli/commands.h"
 #include "cli/report.h"
 #include "composite/render_scene.h"
@@ -92,19 +94,33 @@ int RunCheck(const CheckArguments& arguments) {
   if (!files) errors.insert(errors.end(), files.errors().begin(), files.errors().end());
   auto scene = ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene));
   if (!scene) errors.insert(errors.end(), scene.errors().begin(), scene.errors().end());
+  Scene unread;  // so that the proof's options are looked at whatever the scene is
+  if (const auto proof = ApplyProof(arguments.proof, scene ? *scene : unread); !proof) {
+    errors.insert(errors.end(), proof.errors().begin(), proof.errors().end());
+  }
   if (!errors.empty()) return Refuse(errors, arguments.json);
 
-  const auto artworks = ReadArtworks(*scene, *files, true);
+  const auto colourway = ReadWantedColourway(arguments.scene, *scene);
+  if (!colourway) return Refuse(colourway.errors(), arguments.json);
+  const auto artworks = ReadArtworks(*scene, *files, true, colourway->changes);
   if (!artworks) errors = artworks.errors();
   auto solved = SolveScene(std::move(*scene));
   if (!solved) errors.insert(errors.end(), solved.errors().begin(), solved.errors().end());
   if (!errors.empty()) return Refuse(errors, arguments.json);
 
-  const Json report = ReportOf(*solved, *artworks);
+  const auto findings = CheckBrand(*solved, *artworks);
+  if (!findings) return Refuse(findings.errors(), arguments.json);
+  Json report = ReportOf(*solved, *artworks);
+  report["brand"] = BrandOf(*findings);
+  report["colourway"] = ColourwayOf(colourway->name, colourway->changes);
+  for (std::string& note : NotesOf(colourway->changes, *artworks)) {
+    report["notes"].push_back(std::move(note));
+  }
   if (arguments.json) {
     fmt::print("{}", Print(report));
   } else {
     PrintForPeople(*solved, report);
+    fmt::print("{}", BrandText(solved->scene, *findings));
   }
   return kExitDone;
 }

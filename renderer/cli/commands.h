@@ -16,23 +16,36 @@ inline constexpr int kExitFault = 3;
 // What render and check have in common.
 struct SceneArguments {
   std::string scene;
-  std::vector<std::string> artwork;  // SLOT=FILE
-  std::vector<std::string> allow;    // folders that a scene may read from
+  std::vector<std::string> artwork;      // SLOT=FILE
+  std::vector<std::string> allow;        // folders that a scene may read from
+  std::optional<std::string> colourway;  // of render and check
+};
+
+// The press that colours are shown as.
+struct ProofArguments {
+  std::optional<std::string> condition;  // in place of the scene's
+  std::optional<std::string> intent;     // "relative" or "absolute"
 };
 
 struct RenderArguments {
   SceneArguments scene;
-  std::optional<std::string> out;  // default: the scene's name, .png, in the current folder
+  ProofArguments proof;
+  std::optional<std::string> profile;  // of the picture; default: the photo's own
+  std::optional<std::string> out;      // default: the scene's name, .png, in the current folder
   std::optional<std::string> size;
   std::optional<std::string> ppi;
   std::optional<std::string> threads;
   std::optional<std::string> report;
   std::optional<std::string> passes;  // a folder
   bool guides = false;
+  std::vector<std::string> vision;  // names of deficiencies
+  std::optional<std::string> severity;
+  std::optional<std::string> from_metres;
 };
 
 struct CheckArguments {
   SceneArguments scene;
+  ProofArguments proof;
   bool json = false;
 };
 

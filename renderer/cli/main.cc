@@ -28,6 +28,20 @@ void AddSceneArguments(CLI::App& command, SceneArguments& arguments) {
       ->allow_extra_args(false);
 }
 
+void AddProofArguments(CLI::App& command, ProofArguments& arguments) {
+  command.add_option("--proof", arguments.condition,
+                     "Show colours as a press holds them: a print condition by name, such as "
+                     "\"coated offset\", or its profile, .icc");
+  command.add_option("--proof-intent", arguments.intent,
+                     "relative: on the scene's material (default); absolute: the press's paper "
+                     "included");
+}
+
+void AddColourway(CLI::App& command, SceneArguments& arguments) {
+  command.add_option("--colourway", arguments.colourway,
+                     "Show the artwork in a colourway of the scene, by its name");
+}
+
 int Main(int argc, char** argv) {
   CLI::App app("Shows a mark on real things before anything is printed.", "wheatpaste");
   app.set_version_flag("--version", "wheatpaste " WHEATPASTE_VERSION);
@@ -36,12 +50,18 @@ int Main(int argc, char** argv) {
   RenderArguments render;
   CLI::App& render_command = *app.add_subcommand("render", "Make the picture of a scene");
   AddSceneArguments(render_command, render.scene);
+  AddProofArguments(render_command, render.proof);
+  render_command.add_option("--profile", render.profile,
+                            "Colours of the file: sRGB, \"Display P3\", a print condition (CMYK, "
+                            ".tif) or an .icc file (default: the photo's own)");
+  AddColourway(render_command, render.scene);
   render_command.add_option(
       "--out", render.out,
       "Picture to write: .png .jpg .tif .webp (default: the scene's name, .png)");
-  render_command.add_option("--size", render.size,
-                            "WIDTHxHEIGHT in px, or a size by name, such as A3 or slide "
-                            "(default: the photo's own)");
+  CLI::Option* size =
+      render_command.add_option("--size", render.size,
+                                "WIDTHxHEIGHT in px, or a size by name, such as A3 or slide "
+                                "(default: the photo's own)");
   render_command.add_option("--ppi", render.ppi, "Pixels per inch (default: 96; print sizes 300)");
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
@@ -53,10 +73,29 @@ int Main(int argc, char** argv) {
                 "Draw the solved geometry over the photo instead of artwork")
       ->excludes(passes);
 
+  CLI::Option* vision =
+      render_command
+          .add_option("--vision", render.vision,
+                      "Beside the picture, one more as people with a colour-vision deficiency see "
+                      "it: protan, deutan or tritan; may be given again")
+          ->take_all()
+          ->allow_extra_args(false);
+  render_command
+      .add_option("--severity", render.severity,
+                  "Of that deficiency: 0 none to 1 complete (default: 1)")
+      ->needs(vision);
+  render_command
+      .add_option("--from-metres", render.from_metres,
+                  "The picture as large as it is seen from that distance of the print, one minute "
+                  "of arc to a px")
+      ->excludes(size);
+
   CheckArguments check;
   CLI::App& check_command =
       *app.add_subcommand("check", "Look for problems and show the solved geometry, no picture");
   AddSceneArguments(check_command, check.scene);
+  AddProofArguments(check_command, check.proof);
+  AddColourway(check_command, check.scene);
   check_command.add_flag("--json", check.json, "Print JSON for other programs");
 
   BlankArguments blank;

@@ -13,57 +13,42 @@
 #include "cli/output_names.h"
 #include "cli/pass_files.h"
 #include "cli/report.h"
+#include "cli/row_maker.h"
+#include "cli/vision_files.h"
 #include "composite/render_scene.h"
+#include "composite/view_distance.h"
+#include "output/vision_rows.h"
 #include "output/write_picture.h"
 #include "scene/read_scene.h"
 
 namespace wheatpaste {
 namespace {
 
-// Rows are made in bands of about this many bytes, so that a large picture is never held whole.
-constexpr int64_t kBandBytes = int64_t{16} << 20;
-
-// Hands finished rows to an encoder, made as they are asked for.
-class RowMaker {
- public:
-  RowMaker(const RenderedScene& rendered, int depth) : rendered_(rendered), depth_(depth) {
-    const int64_t row_bytes = rendered.scene->base.row_bytes();
-    band_rows_ = std::clamp<int64_t>(kBandBytes / row_bytes, 1, rendered.scene->base.size.height);
-    band_.resize(static_cast<size_t>(band_rows_ * row_bytes));
+// Writes the picture and, before it, its views: where the picture stands, all of them do.
+Result<int64_t> WritePictures(const RenderedScene& rendered, const std::string& out,
+                              PictureFormat format, const PictureFacts& facts,
+                              const std::vector<WantedVision>& views) {
+  const BasePicture& base = rendered.scene->base;
+  const auto write = [&](const std::string& path, const VisionRows* vision) {
+    RowMaker rows(rendered, facts.depth, facts.profile, vision);
+    return WritePicture(path, format, facts,
+                        [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
+  };
+  std::vector<std::string> written;
+  const auto failed = [&written](const Errors& errors) {
+    std::error_code ignored;
+    for (const std::string& file : written) std::filesystem::remove(file, ignored);
+    return errors;
+  };
+  for (const WantedVision& view : views) {
+    const VisionRows vision(base.profile, base.depth, view.deficiency, view.severity);
+    if (auto bytes = write(view.file, &vision); !bytes) return failed(bytes.errors());
+    written.push_back(view.file);
   }
-
-  const uint8_t* Rows(int64_t y0, int64_t y1) {
-    const BasePicture& base = rendered_.scene->base;
-    if (y1 - y0 > band_rows_) {
-      band_rows_ = y1 - y0;
-      band_.resize(static_cast<size_t>(band_rows_ * base.row_bytes()));
-      first_ = last_ = 0;
-    }
-    if (y0 < first_ || y1 > last_) {
-      first_ = y0;
-      last_ = std::min(base.size.height, y0 + band_rows_);
-      rendered_.compositor->CompositeRows(first_, last_, band_.data());
-      if (depth_ < base.depth) Narrow();
-    }
-    const int64_t row_bytes = base.size.width * 3 * (depth_ / 8);
-    return band_.data() + (y0 - first_) * row_bytes;
-  }
-
- private:
-  // 16-bit codes to 8 bits, in place, for files that hold no more: nearest code of v / 257.
-  void Narrow() {
-    const auto* wide = reinterpret_cast<const uint16_t*>(band_.data());
-    const int64_t count = (last_ - first_) * rendered_.scene->base.size.width * 3;
-    for (int64_t i = 0; i < count; ++i) {
-      band_[static_cast<size_t>(i)] = static_cast<uint8_t>((wide[i] + 128) / 257);
-    }
-  }
-
-  const RenderedScene& rendered_;
-  int depth_;
-  int64_t band_rows_ = 0, first_ = 0, last_ = 0;
-  std::vector<uint8_t> band_;
-};
+  auto bytes = write(out, nullptr);
+  if (!bytes) return failed(bytes.errors());
+  return bytes;
+}
 
 std::string DefaultOutput(const std::string& scene) {
   return std::filesystem::path(scene).stem().string() + ".png";
@@ -74,8 +59,11 @@ std::string DefaultOutput(const std::string& scene) {
 int RunRender(const RenderArguments& arguments) {
   // Every argument and every key is looked at before anything is reported.
   Errors errors;
-  const auto take = [&errors](auto result) {
+  const auto collect = [&errors](const auto& result) {
     if (!result) errors.insert(errors.end(), result.errors().begin(), result.errors().end());
+  };
+  const auto take = [&collect](auto result) {
+    collect(result);
     return result;
   };
   std::unique_ptr<ThreadLimit> limit;
@@ -87,10 +75,27 @@ int RunRender(const RenderArguments& arguments) {
   const std::string out = arguments.out.value_or(DefaultOutput(arguments.scene.scene));
   const auto format = take(PictureFormatOf(out));
   const auto wanted = take(ReadWantedSize(arguments));
+  const auto views = take(ReadVision(arguments, out));
+  std::optional<Placed<double>> metres;
+  if (arguments.from_metres) {
+    if (auto read = take(ReadMetres(*arguments.from_metres)); read.ok()) metres = *read;
+  }
   const auto files = take(ReadSlotFiles(arguments.scene));
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
+  Scene unread;  // so that the proof's options are looked at whatever the scene is
+  collect(ApplyProof(arguments.proof, scene ? *scene : unread));
+  std::optional<Profile> profile;
+  if (arguments.profile) {
+    if (auto found = take(ReadOutputProfile(*arguments.profile))) profile = *found;
+  }
+  if (profile && format) {
+    collect(CheckHolds(out, *format, *profile));
+  }
+  if (!errors.empty()) return Refuse(errors);
+  const auto colourway = take(ReadWantedColourway(arguments.scene, *scene));
   if (!errors.empty()) return Refuse(errors);
   std::vector<NamedOutput> outputs{{"--out", out, "the picture"}};
+  for (const WantedVision& view : *views) outputs.push_back({"--vision", view.file, "the view"});
   if (arguments.report) outputs.push_back({"--report", *arguments.report, "the report"});
   if (arguments.passes) {
     for (NamedOutput& pass : NamedPasses(*arguments.passes)) outputs.push_back(std::move(pass));
@@ -98,10 +103,19 @@ int RunRender(const RenderArguments& arguments) {
   errors = MistakenOutputs(outputs, *scene, *files);
   if (!errors.empty()) return Refuse(errors);
   // Guides show geometry alone: slots may stay open.
-  const auto artworks = ReadArtworks(*scene, *files, arguments.guides);
+  const auto artworks = ReadArtworks(*scene, *files, arguments.guides, colourway->changes);
   if (!artworks) return Refuse(artworks.errors());
-  const auto rendered = arguments.guides ? RenderGuides(std::move(*scene), wanted->size)
-                                         : RenderScene(std::move(*scene), *artworks, wanted->size,
+  auto solved = SolveScene(std::move(*scene));
+  if (!solved) return Refuse(solved.errors());
+  std::optional<DistanceView> distance;
+  if (metres) {
+    const auto view = ViewFrom(*solved, *artworks, *metres);
+    if (!view) return Refuse(view.errors());
+    distance = *view;
+  }
+  const std::optional<SizePx> size = distance ? distance->size : wanted->size;
+  const auto rendered = arguments.guides ? RenderGuides(std::move(*solved), size)
+                                         : RenderScene(std::move(*solved), *artworks, size,
                                                        arguments.passes ? WantedFaces::kAllLit
                                                                         : WantedFaces::kPlaced);
   if (!rendered) return Refuse(rendered.errors());
@@ -124,19 +138,30 @@ int RunRender(const RenderArguments& arguments) {
   facts.size = base.size;
   facts.depth = DepthFor(*format, base.depth);
   facts.density = wanted->density;
-  facts.profile = &base.profile;
-  RowMaker rows(*rendered, facts.depth);
-  const auto bytes = WritePicture(out, *format, facts,
-                                  [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
+  facts.profile = profile ? &*profile : &base.profile;
+  const auto bytes = WritePictures(*rendered, out, *format, facts, *views);
   if (!bytes) return Refuse(bytes.errors());
   if (passes) {
     if (auto whole = (*passes)->Commit(); !whole) return Refuse(whole.errors());
   }
 
   const auto warnings = WarningsOf(*rendered, *artworks);
-  const auto notes = NotesOf(*rendered, *artworks);
+  auto notes = NotesOf(*rendered, *artworks);
+  for (std::string& note : NotesOf(colourway->changes, *artworks)) {
+    notes.push_back(std::move(note));
+  }
+  if (distance) {
+    const bool enlarged = distance->wanted.value > distance->photo.value;
+    notes.push_back(fmt::format(
+        "as seen from {:g} m: {:.1f} px an inch on {}, one minute of arc each; the photo has "
+        "{:.1f}{}",
+        metres->value, distance->wanted.value, distance->surface, distance->photo.value,
+        enlarged ? ", is enlarged and looks soft; vector artwork is drawn at the picture's size"
+                 : ""));
+  }
   if (arguments.report) {
     Json report = ReportOf(rendered->scene->solved, *artworks);
+    report["colourway"] = ColourwayOf(colourway->name, colourway->changes);
     report["notes"] = notes;
     report["warnings"] = warnings;
     // Blur at each surface: null where the photo does not tell, or the scene wants artwork sharp.
@@ -158,11 +183,24 @@ int RunRender(const RenderArguments& arguments) {
                         {"size_px", Json::array({base.size.width, base.size.height})},
                         {"depth", facts.depth},
                         {"ppi", facts.density.value},
-                        {"profile", base.profile.description()},
+                        {"profile", facts.profile->description()},
+                        {"colour_model", NameOf(facts.profile->model())},
                         {"blur_px", blur},
                         {"gloss_share", gloss},
                         {"overexposed_share", overexposed},
                         {"bytes", *bytes}};
+    report["output"]["views"] = Json::array();
+    for (const WantedVision& view : *views) {
+      report["output"]["views"].push_back(
+          {{"file", view.file}, {"vision", view.name}, {"severity", view.severity}});
+    }
+    report["output"]["from"] = Json();
+    if (distance) {
+      report["output"]["from"] = {{"metres", metres->value},
+                                  {"surface", distance->surface},
+                                  {"surface_ppi", distance->wanted.value},
+                                  {"photo_ppi", distance->photo.value}};
+    }
     const std::string text = Print(report);
     if (auto written = (*report_file)->Write(text.data(), text.size()); !written) {
       return Refuse(written.errors());

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "base/units.h"
+#include "brand/size_rules.h"
 #include "cli/commands.h"
 
 namespace wheatpaste {
@@ -77,6 +78,18 @@ Json SurfaceOf(const Surface& surface, const FittedSurface& fitted, const Camera
           {"warnings", fitted.warnings}};
 }
 
+// Null where colours are as on screen.
+Json ProofOf(const Scene& scene) {
+  if (!scene.print_condition) return {};
+  const PrintCondition& condition = *scene.print_condition;
+  return {{"condition", condition.name},
+          {"data", condition.data.empty() ? Json() : Json(condition.data)},
+          {"profile", condition.profile.value},
+          {"intent", scene.proof_intent == ProofIntent::kAbsolute ? "absolute" : "relative"},
+          {"total_ink_limit",
+           condition.total_ink_percent ? Json(*condition.total_ink_percent) : Json()}};
+}
+
 // "carton.front", or the faces that a placement runs across; a plain name where there are none.
 Json SurfaceNameOf(const SolvedScene& solved, const Placement& placement) {
   const std::string& name = solved.scene.surfaces[placement.surface].name.value;
@@ -136,9 +149,7 @@ Json PlacementOf(const SolvedScene& solved, const Placement& placement,
   // The lower of the two directions; they differ only where the artwork is stretched.
   json["ppi"] = Json();
   if (!artwork.is_vector() && fitted.size_known) {
-    const double across = static_cast<double>(artwork.pixels().width) / placed.size.x;
-    const double down = static_cast<double>(artwork.pixels().height) / placed.size.y;
-    json["ppi"] = std::min(across, down) * kMmPerInch;
+    json["ppi"] = PpiOf(artwork, placed.size);
   }
   return json;
 }
@@ -156,6 +167,7 @@ Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks) {
                    {"profile_assumed", !solved.photo.profile.has_value()},
                    {"exif_orientation", solved.photo.exif.orientation}};
   json["camera"] = CameraOf(solved.camera);
+  json["proof"] = ProofOf(scene);
   json["surfaces"] = Json::array();
   for (size_t i = 0; i < scene.surfaces.size(); ++i) {
     json["surfaces"].push_back(SurfaceOf(scene.surfaces[i], solved.surfaces[i], solved.camera));
@@ -167,6 +179,13 @@ Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks) {
   json["notes"] = NotesOf(solved, artworks);
   json["warnings"] = WarningsOf(solved);
   return json;
+}
+
+Json ColourwayOf(const std::optional<std::string>& name, const std::vector<ColourChange>& changes) {
+  if (!name) return {};
+  Json table = Json::object();
+  for (const ColourChange& change : changes) table[HexOf(change.from.value)] = HexOf(change.to);
+  return {{"name", *name}, {"recolour", table}};
 }
 
 Json ReportOf(const Errors& errors) {

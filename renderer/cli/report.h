@@ -2,9 +2,14 @@
 //
 // Keys    photo, camera { focal_px, focal_sd_px, source }, surfaces [ { name, shape, size_mm, aspect,
 //         camera, pose { turn_degrees, origin_mm and their sd }, residual_px, faces, ... } ],
+//         proof { condition, data, profile, intent, total_ink_limit },
 //         placements [ { surface, artwork, width_mm, height_mm, ppi, ... } ],
-//         notes, warnings, output. A number that is not known is null.
+//         colourway { name, recolour }, notes, warnings, output. A number that is not known is null.
 #pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
 
 #include <nlohmann/json.hpp>
 
@@ -16,6 +21,9 @@ namespace wheatpaste {
 using Json = nlohmann::ordered_json;
 
 Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks);
+
+// { name, recolour: { "#rrggbb": "#rrggbb" } }; null without a name.
+Json ColourwayOf(const std::optional<std::string>& name, const std::vector<ColourChange>& changes);
 
 Json ReportOf(const Errors& errors);
 

@@ -48,8 +48,10 @@ SceneLinear LinearFromXyz(const Xyz& xyz) {
 Xyz D50FromD65(const Xyz& xyz) { return Adapt(xyz, kWhiteD65, kWhiteD50); }
 Xyz D65FromD50(const Xyz& xyz) { return Adapt(xyz, kWhiteD50, kWhiteD65); }
 
+SceneLinear LinearFromXyzD50(const Xyz& xyz) { return LinearFromXyz(D65FromD50(xyz)); }
+
 SceneLinear LinearFromLabD50(const Lab& lab) {
-  return LinearFromXyz(D65FromD50(XyzFromLab(lab, kWhiteD50)));
+  return LinearFromXyzD50(XyzFromLab(lab, kWhiteD50));
 }
 
 Lab LabD50FromLinear(const SceneLinear& linear) {

@@ -11,6 +11,9 @@ namespace wheatpaste {
 Xyz D50FromD65(const Xyz& xyz);
 Xyz D65FromD50(const Xyz& xyz);
 
+// Of tristimulus values relative to the D50 white.
+SceneLinear LinearFromXyzD50(const Xyz& xyz);
+
 // Not clamped: a Lab that no display shows has negative parts.
 SceneLinear LinearFromLabD50(const Lab& lab);
 Lab LabD50FromLinear(const SceneLinear& linear);

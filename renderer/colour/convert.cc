@@ -181,6 +181,7 @@ struct CodesFromWorking::Impl {
   int samples = 4096;  // 65 536 for 16 bits
 
   int depth = 8;
+  int channels = 3;
   bool by_table = false;
   std::vector<float> table[3];  // samples + 2 encoded values, 0 to the largest code
   bool identity = true;
@@ -228,7 +229,7 @@ struct CodesFromWorking::Impl {
         rgb[static_cast<size_t>(3 * i + 1)] = FiniteOrZero(g[done + i]);
         rgb[static_cast<size_t>(3 * i + 2)] = FiniteOrZero(b[done + i]);
       }
-      cmsDoTransform(transform.get(), rgb.data(), codes + 3 * done,
+      cmsDoTransform(transform.get(), rgb.data(), codes + channels * done,
                      static_cast<cmsUInt32Number>(part));
     }
   }
@@ -254,9 +255,11 @@ double EncodedOf(const cmsToneCurve* curve, double linear) {
 
 CodesFromWorking::CodesFromWorking(const Profile& profile, int depth) {
   WHEATPASTE_CHECK(depth == 8 || depth == 16);
-  WHEATPASTE_CHECK(profile.model() == ColourModel::kRgb && profile.can_encode());
+  WHEATPASTE_CHECK(profile.model() == ColourModel::kRgb || profile.model() == ColourModel::kCmyk);
+  WHEATPASTE_CHECK(profile.can_encode());
   auto impl = std::make_unique<Impl>();
   impl->depth = depth;
+  impl->channels = ChannelCount(profile.model());
   if (depth == 16) impl->samples = 65536;
   const Profile::Handle& handle = *profile.handle_;
   const double top = depth == 8 ? 255 : 65535;
@@ -287,7 +290,7 @@ CodesFromWorking::CodesFromWorking(const Profile& profile, int depth) {
     impl->working = MakeWorkingProfile(impl->lcms.context);
     impl->transform.reset(cmsCreateTransformTHR(
         impl->lcms.context, impl->working.get(), TYPE_RGB_FLT, impl->target.get(),
-        FormatOf(ColourModel::kRgb, depth), INTENT_RELATIVE_COLORIMETRIC,
+        FormatOf(profile.model(), depth), INTENT_RELATIVE_COLORIMETRIC,
         cmsFLAGS_NOCACHE | cmsFLAGS_BLACKPOINTCOMPENSATION));
     WHEATPASTE_CHECK(impl->transform != nullptr);
   }

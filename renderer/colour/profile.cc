@@ -172,7 +172,7 @@ Result<Profile> Profile::FromBytes(Bytes bytes, const Place& place, const std::s
     const OwnedTransform back(cmsCreateTransformTHR(context, working.get(), TYPE_RGB_FLT, raw,
                                                     format, INTENT_RELATIVE_COLORIMETRIC,
                                                     cmsFLAGS_NOCACHE));
-    profile.can_encode_ = profile.model_ == ColourModel::kRgb && back != nullptr;
+    profile.can_encode_ = back != nullptr;
   }
   profile.description_ = DescriptionOf(raw);
   profile.bytes_ = std::move(bytes);
@@ -185,8 +185,31 @@ Profile Profile::Srgb() {
   return srgb;
 }
 
+Profile Profile::DisplayP3() {
+  static const Profile p3 = [] {
+    const cmsCIExyY white{0.3127, 0.3290, 1.0};
+    const cmsCIExyYTRIPLE primaries{{0.680, 0.320, 1.0}, {0.265, 0.690, 1.0}, {0.150, 0.060, 1.0}};
+    const cmsFloat64Number srgb[5] = {2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045};
+    const OwnedCurve curve(cmsBuildParametricToneCurve(nullptr, 4, srgb));
+    cmsToneCurve* curves[3] = {curve.get(), curve.get(), curve.get()};
+    OwnedProfile built(cmsCreateRGBProfile(&white, &primaries, curves));
+    WHEATPASTE_CHECK(built != nullptr);
+    cmsMLU* name = cmsMLUalloc(nullptr, 1);
+    WHEATPASTE_CHECK(cmsMLUsetASCII(name, "en", "US", "Display P3"));
+    WHEATPASTE_CHECK(cmsWriteTag(built.get(), cmsSigProfileDescriptionTag, name));
+    cmsMLUfree(name);
+    return MustParse(std::move(built));
+  }();
+  return p3;
+}
+
 Profile Profile::LabD50() {
-  static const Profile lab = MustParse(OwnedProfile(cmsCreateLab4Profile(nullptr)));
+  static const Profile lab = [] {
+    // LittleCMS calls it an abstract profile, a class that describes no picture (ICC.1:2022, 7.2.5).
+    OwnedProfile built(cmsCreateLab4Profile(nullptr));
+    cmsSetDeviceClass(built.get(), cmsSigColorSpaceClass);
+    return MustParse(std::move(built));
+  }();
   return lab;
 }
 

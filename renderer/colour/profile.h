@@ -39,6 +39,9 @@ class Profile {
 
   // The built-in sRGB of LittleCMS.
   static Profile Srgb();
+  // Primaries 0.680 0.320, 0.265 0.690, 0.150 0.060, white D65, the curve of sRGB; made by LittleCMS.
+  // Source: SMPTE EG 432-1:2010 (primaries and white), IEC 61966-2-1 (curve).
+  static Profile DisplayP3();
   // CIE Lab, D50, for Lab pictures that carry no profile (codes as ICC.1:2022 encodes them).
   static Profile LabD50();
 
@@ -78,7 +81,7 @@ class WorkingFromCodes {
   std::unique_ptr<const Impl> impl_;
 };
 
-// The working space to code values of an RGB profile that can_encode().
+// The working space to code values of an RGB or CMYK profile that can_encode(). CMYK codes are 0 where there is no ink.
 class CodesFromWorking {
  public:
   CodesFromWorking(const Profile& profile, int depth);
@@ -86,7 +89,7 @@ class CodesFromWorking {
   CodesFromWorking(CodesFromWorking&&) noexcept;
   CodesFromWorking& operator=(CodesFromWorking&&) noexcept;
 
-  // Writes `count` pixels of three interleaved codes; values outside the range end at its limits,
+  // Writes `count` pixels of interleaved codes, as many as the model has channels; values outside the range end at its limits,
   // the rest rounds to the nearest code.
   void Convert(const float* r, const float* g, const float* b, int64_t count, void* codes) const;
 

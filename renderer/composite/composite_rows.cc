@@ -29,6 +29,7 @@ struct Compositor::Scratch {
         touched(static_cast<size_t>(width)),
         current(static_cast<size_t>(width)) {
     for (auto& plane : artwork) plane.resize(static_cast<size_t>(width));
+    for (auto& plane : cover) plane.resize(static_cast<size_t>(width));
     for (auto& plane : noise) plane.resize(static_cast<size_t>(width));
   }
   float* row_of(std::vector<float>& planes, int plane) {
@@ -42,7 +43,7 @@ struct Compositor::Scratch {
   std::vector<float> whole;      // all 1
   std::vector<uint8_t> touched;  // ink lies on this pixel
   std::vector<uint8_t> current;  // its light above has been taken from the base
-  std::vector<float> artwork[4];
+  std::vector<float> artwork[4], cover[4];
   std::array<std::vector<float>, 3> noise;
   std::vector<float> widening;  // of the span's footprints
   FootprintBuffer footprints;
@@ -108,23 +109,34 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
     }
     WidenFootprints(scratch.widening, scratch.footprints);
   }
-  AverageEllipses(*part.artwork->pyramid, scratch.footprints.row(),
-                  {scratch.artwork[0].data(), scratch.artwork[1].data(), scratch.artwork[2].data(),
-                   scratch.artwork[3].data()});
+  const auto average = [&scratch](const Pyramid& print, std::vector<float>(&planes)[4]) {
+    AverageEllipses(print, scratch.footprints.row(),
+                    {planes[0].data(), planes[1].data(), planes[2].data(), planes[3].data()});
+  };
+  average(*part.artwork->pyramid, scratch.artwork);
+  const bool film_covers = part.artwork->cover != nullptr;
+  if (film_covers) average(*part.artwork->cover, scratch.cover);
 
+  const Ink& ink = scene_.solved.scene.placements[part.artwork->placement].ink.value;
+  const InkWeights weights = WeightsOf(ink);
   InkRow row;
   row.count = count;
   row.seen = seen + span.x0;
-  for (int plane = 0; plane < 4; ++plane) row.artwork[plane] = scratch.artwork[plane].data();
+  row.alpha = scratch.artwork[3].data();
   const bool printed = scene_.solved.scene.placements[part.artwork->placement].printed;
   const float* chart_seen = chart.picture.seen.row(0, y - region.y0) + (span.x0 - region.x0);
   TakeLight(y, span, scratch);
   uint8_t* touched = scratch.touched.data() + span.x0;
   for (int64_t i = 0; i < count; ++i) {
-    touched[i] |= printed && chart_seen[i] > 0 && row.artwork[3][i] > 0 ? 1 : 0;
+    touched[i] |= printed && chart_seen[i] > 0 && row.alpha[i] > 0 ? 1 : 0;
   }
   for (int plane = 0; plane < 3; ++plane) {
     row.light[plane] = scratch.light_row(plane) + span.x0;
+    row.filter[plane] = scratch.artwork[plane].data();
+    row.cover[plane] = film_covers ? scratch.cover[plane].data() : row.filter[plane];
+    if (ink.meeting == Meeting::kKnockOut) {
+      row.under[plane] = scene_.base.light.row(plane, y) + span.x0;
+    }
     if (chart.shading) {
       row.irradiance[plane] =
           chart.shading->irradiance.row(plane, y - region.y0) + (span.x0 - region.x0);
@@ -133,7 +145,6 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
       row.gloss[plane] = chart.gloss->mirrored.row(plane, y - region.y0) + (span.x0 - region.x0);
     }
   }
-  const Ink& ink = scene_.solved.scene.placements[part.artwork->placement].ink.value;
   if (chart.shading && ink.texture > 0) {
     row.texture = chart.shading->fine_texture.row(0, y - region.y0) + (span.x0 - region.x0);
     row.substrate = surface.substrate_luminance;
@@ -148,13 +159,13 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   }
   const Contact& contact = part.piece->contact;
   if (!contact.any()) {
-    if (printed) ApplyInk(ink, row);
+    if (printed) ApplyInk(weights, row);
   } else {
     ContactRow sheet;
     LookUpContact(contact, *part.artwork->pyramid, part.artwork->slopes.get(), scratch.footprints,
                   scratch.contact, sheet);
     KeepLight(row, scratch.contact, sheet);
-    if (printed) ApplyInk(ink, row);
+    if (printed) ApplyInk(weights, row);
     ApplyContact(contact, sheet);
     for (int64_t i = 0; i < count && contact.thick; ++i) {
       touched[i] |= chart_seen[i] > 0 && ShadowAt(sheet, i) > kLeastShadow ? 1 : 0;

@@ -120,7 +120,7 @@ void LookUpContact(const Contact& contact, const Pyramid& artwork, const Pyramid
 
 void KeepLight(const InkRow& print, ContactScratch& scratch, ContactRow& row) {
   row.count = print.count;
-  row.alpha = print.artwork[3];
+  row.alpha = print.alpha;
   row.seen = print.seen;
   for (size_t k = 0; k < 3; ++k) {
     scratch.before[k].assign(print.light[k], print.light[k] + print.count);

@@ -77,7 +77,7 @@ class RowFinisher {
     return finishes_.slopes ? double{scratch_.planes[0][plane][i]} : 0.0;
   }
   double Coverage(const PreparedCoat& coat, size_t i) const {
-    if (!coat.plane) return double{row_.print->artwork[3][i]};
+    if (!coat.plane) return double{row_.print->alpha[i]};
     return double{scratch_.planes[*coat.plane / 4][*coat.plane % 4][i]};
   }
   bool Covers(size_t i) const {

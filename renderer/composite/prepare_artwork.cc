@@ -1,12 +1,15 @@
 #include "composite/prepare_artwork.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <tuple>
 
+#include "composite/proof_artwork.h"
 #include "composite/wrinkle.h"
 #include "geometry/box.h"
 #include "image/elliptical_average.h"
+#include "ink/ink_table.h"
 
 namespace wheatpaste {
 namespace {
@@ -68,6 +71,20 @@ namespace {
 std::shared_ptr<const Pyramid> SlopesOf(const PlacedSize& placed, size_t index) {
   constexpr Edges kGoOn{true, true, true, true};
   return std::make_shared<const Pyramid>(WrinkleSlopes(placed.size, index + 1), kGoOn);
+}
+
+struct Printed {
+  std::shared_ptr<const Pyramid> filter, cover;
+};
+
+Printed PrintOf(const Ink& ink, const Substrate& substrate, Image<LinearPremul> raster,
+                const Edges& bleeds) {
+  const auto halve = [&bleeds](Image<LinearPremul> image) {
+    return std::make_shared<const Pyramid>(std::move(image), bleeds);
+  };
+  if (ink.is_plain()) return {halve(std::move(raster)), nullptr};
+  PrintRaster print = InkTable(ink, substrate).Print(std::move(raster));
+  return {halve(std::move(print.filter)), print.cover ? halve(*std::move(print.cover)) : nullptr};
 }
 
 // One placement and where the picture shows it; nothing is drawn yet.
@@ -135,7 +152,8 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
                                                      const ArtworkByName& artworks) {
   const Scene& scene = prepared.solved.scene;
   std::vector<PreparedArtwork> result;
-  std::map<std::tuple<std::string, int64_t, int64_t, int>, std::shared_ptr<const Pyramid>> drawn;
+  std::map<std::tuple<std::string, int64_t, int64_t, int, std::array<float, 3>, size_t>, Printed>
+      drawn;
   Errors errors;
   for (size_t i = 0; i < scene.placements.size(); ++i) {
     const Placement& placement = scene.placements[i];
@@ -150,16 +168,25 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
       const Edges& bleeds = ready.placed.bleeds;
       const int sides = bleeds.repeat_left | bleeds.repeat_top << 1 | bleeds.repeat_right << 2 |
                         bleeds.repeat_bottom << 3;
-      auto& pyramid = drawn[{placement.artwork.value, size.width, size.height, sides}];
-      if (pyramid == nullptr) {
+      const auto proof_white = ProofWhite(scene, placement);
+      // Plain inks share a raster; a film's holds what it is on this substrate.
+      const size_t film = placement.ink.value.is_plain() ? 0 : i + 1;
+      Printed& printed =
+          drawn[{placement.artwork.value, size.width, size.height, sides, proof_white, film}];
+      if (printed.filter == nullptr) {
         auto raster = artwork.Rasterise(size);
         if (!raster) {
           errors.insert(errors.end(), raster.errors().begin(), raster.errors().end());
           continue;
         }
-        pyramid = std::make_shared<const Pyramid>(std::move(*raster), bleeds);
+        if (const auto& press = prepared.solved.press) {
+          ProofArtwork(*press, scene.proof_intent, proof_white, *raster);
+        }
+        printed = PrintOf(placement.ink.value, scene.surfaces[placement.surface].substrate.value,
+                          *std::move(raster), bleeds);
       }
-      ready.pyramid = pyramid;
+      ready.pyramid = printed.filter;
+      ready.cover = printed.cover;
       if (placement.wrinkle > 0) ready.slopes = SlopesOf(ready.placed, i);
       if (!placement.finishes.empty()) {
         auto finishes = FinishesOf(placement, artworks, artwork.aspect(), ready);

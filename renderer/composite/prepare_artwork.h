@@ -35,10 +35,13 @@ struct ArtworkPiece {
 };
 
 struct PreparedArtwork {
-  size_t placement = 0;                    // index into Scene::placements
-  PlacedSize placed;                       // on the face, or on the faces laid flat side by side
-  std::shared_ptr<const Pyramid> pyramid;  // none where there are no pieces
-  std::shared_ptr<const Pyramid> slopes;   // of its wrinkles (wrinkle.h), where it has any
+  size_t placement = 0;  // index into Scene::placements
+  PlacedSize placed;     // on the face, or on the faces laid flat side by side
+  // As printed light (ink/ink_table.h), or the artwork itself where the ink is plain; none where there are no pieces.
+  std::shared_ptr<const Pyramid> pyramid;
+  std::shared_ptr<const Pyramid>
+      cover;  // what a film of ink returns itself, where it hides anything
+  std::shared_ptr<const Pyramid> slopes;  // of its wrinkles (wrinkle.h), where it has any
   std::shared_ptr<const PreparedFinishes> finishes;  // where it has any
   std::vector<ArtworkPiece> pieces;                  // none: not in the picture
   double raster_px_per_output_px = 0;                // at the place where the artwork is largest

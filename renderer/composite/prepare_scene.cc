@@ -7,6 +7,7 @@
 #include "composite/bare_surface.h"
 #include "composite/bend_surface.h"
 #include "composite/join_charts.h"
+#include "composite/proof_artwork.h"
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
 #include "light/restore_highlights.h"
@@ -43,7 +44,7 @@ FaceUse UseOf(const Scene& scene, size_t surface, size_t face) {
   for (const Placement& placement : scene.placements) {
     if (!LiesOn(placement, surface, face)) continue;
     use.placed = true;
-    use.hides |= placement.ink.value.opacity > 0 || MirrorsAnew(placement);
+    use.hides |= placement.ink.value.hides() || MirrorsAnew(placement);
     use.finished |= !placement.finishes.empty();
   }
   return use;
@@ -143,11 +144,20 @@ void LightFinishes(const SolvedScene& solved, PreparedScene& prepared) {
 }  // namespace
 
 Result<SolvedScene> SolveScene(Scene scene) {
+  SolvedScene solved;
+  Errors errors;
+  if (scene.print_condition) {
+    if (auto press = ReadPress(*scene.print_condition)) {
+      solved.press = std::move(*press);
+    } else {
+      errors = press.errors();
+    }
+  }
   auto photo = ReadBitmap(scene.photo.file);
-  if (!photo) return photo.errors();
+  if (!photo) errors.insert(errors.end(), photo.errors().begin(), photo.errors().end());
+  if (!errors.empty()) return errors;
   auto found = SolveCamera(scene.photo, photo->size, photo->exif.focal_35mm, scene.surfaces);
   if (!found) return found.errors();
-  SolvedScene solved;
   solved.camera = found->camera;
   solved.surfaces = std::move(found->surfaces);
   solved.photo = std::move(*photo);

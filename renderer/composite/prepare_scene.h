@@ -28,9 +28,11 @@ struct SolvedScene {
   Bitmap photo;
   Camera camera;
   std::vector<FittedSurface> surfaces;  // one for each surface of the scene
+  std::optional<Press> press;           // where the scene names a print condition
 };
 
-// errors  the photo cannot be read; a surface's marks make no possible view of it.
+// errors  the photo cannot be read; a surface's marks make no possible view of it; the print condition's profile cannot
+//         be used.
 Result<SolvedScene> SolveScene(Scene scene);
 
 // One chart of a surface in this picture.

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "composite/finish_notes.h"
+#include "composite/proof_artwork.h"
 #include "light/white_anchor.h"
 
 namespace wheatpaste {
@@ -147,7 +148,12 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
                                   std::optional<SizePx> size, WantedFaces wanted) {
   auto solved = SolveScene(std::move(scene));
   if (!solved) return std::move(solved).errors();
-  auto prepared = PrepareScene(std::move(*solved), size, wanted);
+  return RenderScene(std::move(*solved), artworks, size, wanted);
+}
+
+Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
+                                  std::optional<SizePx> size, WantedFaces wanted) {
+  auto prepared = PrepareScene(std::move(solved), size, wanted);
   if (!prepared) return std::move(prepared).errors();
   RenderedScene rendered;
   rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
@@ -158,10 +164,8 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
   return rendered;
 }
 
-Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size) {
-  auto solved = SolveScene(std::move(scene));
-  if (!solved) return std::move(solved).errors();
-  auto prepared = PrepareScene(std::move(*solved), size, WantedFaces::kAll);
+Result<RenderedScene> RenderGuides(SolvedScene solved, std::optional<SizePx> size) {
+  auto prepared = PrepareScene(std::move(solved), size, WantedFaces::kAll);
   if (!prepared) return std::move(prepared).errors();
   RenderedScene rendered;
   rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
@@ -175,7 +179,7 @@ Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size) {
 std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks) {
   const Scene& scene = solved.scene;
   std::vector<std::string> notes;
-  notes.push_back("colours as on screen, not proofed: no print condition is named");
+  notes.push_back(ProofNote(scene));
   if (!solved.photo.profile) {
     notes.push_back("the photo carries no colour profile: taken as sRGB");
   } else if (solved.photo.model != ColourModel::kRgb || !solved.photo.profile->can_encode()) {
@@ -194,7 +198,7 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
     }
     const bool hides =
         std::any_of(scene.placements.begin(), scene.placements.end(),
-                    [&](const Placement& p) { return p.surface == i && p.ink.value.opacity > 0; });
+                    [&](const Placement& p) { return p.surface == i && p.ink.value.hides(); });
     const Substrate& substrate = surface.substrate.value;
     if (substrate.from_photo && substrate.known) {
       notes.push_back(fmt::format(
@@ -292,7 +296,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     }
     const Ink& ink = placement.ink.value;
     const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
-    if (ink.opacity > 0) {
+    if (ink.hides()) {
       const double share = TooBrightShare(surface, ready, ink.white);
       if (share > kTooBrightShare) {
         warnings.push_back(

@@ -40,9 +40,13 @@ struct RenderedScene {
 Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
                                   std::optional<SizePx> size,
                                   WantedFaces wanted = WantedFaces::kPlaced);
+// The same where the geometry is solved already.
+Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
+                                  std::optional<SizePx> size,
+                                  WantedFaces wanted = WantedFaces::kPlaced);
 
 // The photo with the solved geometry drawn over it, without artwork.
-Result<RenderedScene> RenderGuides(Scene scene, std::optional<SizePx> size);
+Result<RenderedScene> RenderGuides(SolvedScene solved, std::optional<SizePx> size);
 
 // What the user should know about the picture although it is no mistake, in plain words.
 std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks);

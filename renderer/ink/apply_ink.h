@@ -1,15 +1,15 @@
 // apply_ink.h - what printing does to the light that a surface sends to the camera, pixel by pixel.
 //
-// Model   with artwork (C, alpha), C premultiplied, the share c of the pixel that is the surface, and the
-//         photo's light L = D + S, D through the substrate and S mirrored by its surface:
-//             filtering  D1 = D (1 - c alpha + c C)             C is the printed-over-blank ratio F
-//             hiding     D2 = D (1 - c alpha) + white c C E_t   white C is the printed reflectance Rp
+// Model   with the artwork as printed light (printed_colour.h), F and H premultiplied by alpha, its share of ink; the share c of
+//         the pixel that is the surface; and the photo's light L = D + S, D through the substrate and S mirrored by its surface:
+//             printed    L' = D (1 - c alpha) + filter c F D_u + cover c H E_t + S'
 //             mirrored   S' = S (1 - c alpha + c alpha gloss)
-//             printed    L' = (1 - opacity) D1 + opacity D2 + S'
+//         D_u is D, or, where earlier prints are knocked out, what the bare substrate sends. A plain ink reads F and H from one
+//         raster, the artwork's C: filter = 1 - opacity, cover = opacity white.
 //         E is the irradiance, cleaned of the substrate's fine texture T, of which the ink lets a share show:
 //             E_t = E (1 + texture (T - 1))
 //         Where the photo is noisy, of variance v(L), its own noise comes along by the factor
-//             f = 1 - c alpha + c C ((1 - opacity) + opacity white texture / Rs)
+//             f = 1 - c alpha + c (filter F + cover H texture / Rs)
 //         (E was cleaned of it) and what is missing is added: L' + MissingNoise(v(L'), v(L), f) n, n of variance 1.
 // Source  design equation of the program: blank L = E Rs + S, printed L' = E Rp + S.
 // Threads pure functions.
@@ -29,11 +29,23 @@ inline constexpr float kApplyInkNoiseMaxError = 5e-5f;
 // Levels from 0 to 1 of a table of v, joined by straight lines; brighter light has the last one's.
 inline constexpr int kNoiseSteps = 1023;
 
+// What of an ink counts at every pixel.
+struct InkWeights {
+  double filter = 1, cover = 0;  // of F and H
+  double texture = 0;
+  double gloss = 1;
+};
+InkWeights WeightsOf(const Ink& ink);
+
 struct InkRow {
   int64_t count = 0;
-  const float* artwork[4] = {};     // r, g, b premultiplied, alpha
+  const float* filter[3] = {};   // F, premultiplied
+  const float* alpha = nullptr;  // share of ink
+  const float* cover[3] = {};    // H, premultiplied; not read where its weight is 0
+  const float* under[3] =
+      {};  // light of the bare substrate, where earlier prints are knocked out; none: L
   const float* seen = nullptr;      // c
-  const float* irradiance[3] = {};  // E; not read where opacity is 0
+  const float* irradiance[3] = {};  // E; not read where the ink covers nothing
   const float* texture = nullptr;   // T; none: 1
   double substrate = 1;             // Rs, its luminance: what T's noise is divided by
   const float* gloss[3] = {};       // S; none: 0
@@ -50,9 +62,9 @@ double NoiseVariance(const float* table, double level);
 // `factor`; 0 where enough did.
 double MissingNoise(double wanted, double own, double factor);
 
-void ApplyInk(const Ink& ink, const InkRow& row);
+void ApplyInk(const InkWeights& ink, const InkRow& row);
 
 // The plain twin, in double precision.
-void ApplyInkPlainly(const Ink& ink, const InkRow& row);
+void ApplyInkPlainly(const InkWeights& ink, const InkRow& row);
 
 }  // namespace wheatpaste

@@ -26,40 +26,42 @@ HWY_INLINE V NoiseVariance(const float* table, V level) {
   return hn::MulAdd(hn::Sub(at, hn::ConvertTo(d, k)), hn::Sub(high, low), low);
 }
 
-// One vector of pixels: L' = L bare + c C ((1 - o) (L - S) + o white E_t) + c alpha gloss S.
+// One vector of pixels; the terms of apply_ink.h.
 template <typename Load, typename Store>
-HWY_INLINE void InkVector(const Ink& ink, const InkRow& row, int64_t i, const Load& load,
+HWY_INLINE void InkVector(const InkWeights& ink, const InkRow& row, int64_t i, const Load& load,
                           const Store& store) {
   const Lanes d;
   const V c = load(row.seen + i);
-  const V alpha = hn::Mul(c, load(row.artwork[3] + i));
+  const V alpha = hn::Mul(c, load(row.alpha + i));
   const V bare = hn::Sub(hn::Set(d, 1.0f), alpha);
-  const V clear = hn::Set(d, static_cast<float>(1 - ink.opacity));
-  const double covers = ink.opacity * ink.white;
-  V hide = hn::Set(d, static_cast<float>(covers));
-  // Of the photo's noise: what ink lets through.
-  V through = clear;
-  if (row.texture != nullptr && ink.opacity > 0) {
-    const V one = hn::Set(d, 1.0f), texture = hn::Set(d, static_cast<float>(ink.texture));
-    hide = hn::Mul(hide, hn::MulAdd(texture, hn::Sub(load(row.texture + i), one), one));
-    through =
-        hn::Add(through, hn::Set(d, static_cast<float>(covers * ink.texture / row.substrate)));
+  const V filter_share = hn::Mul(c, hn::Set(d, static_cast<float>(ink.filter)));
+  const bool covers = ink.cover > 0;
+  const V cover_share = hn::Mul(c, hn::Set(d, static_cast<float>(ink.cover)));
+  V texture = hn::Set(d, 1.0f), through = hn::Zero(d);
+  if (row.texture != nullptr && covers) {
+    const V one = hn::Set(d, 1.0f), shown = hn::Set(d, static_cast<float>(ink.texture));
+    texture = hn::MulAdd(shown, hn::Sub(load(row.texture + i), one), one);
+    through = hn::Set(d, static_cast<float>(ink.texture / row.substrate));
   }
   for (int k = 0; k < 3; ++k) {
     const V l = load(row.light[k] + i);
-    const V colour = hn::Mul(c, load(row.artwork[k] + i));
-    V lit = hn::Mul(clear, l);
+    V under = row.under[k] != nullptr ? load(row.under[k] + i) : l;
+    const V filter = hn::Mul(filter_share, load(row.filter[k] + i));
     V printed = hn::Mul(bare, l);
     if (row.gloss[k] != nullptr) {
       const V s = load(row.gloss[k] + i);
-      lit = hn::NegMulAdd(clear, s, lit);
+      under = hn::Sub(under, s);
       const V kept = hn::Mul(alpha, hn::Set(d, static_cast<float>(ink.gloss)));
       printed = hn::MulAdd(kept, s, printed);
     }
-    if (ink.opacity > 0) lit = hn::MulAdd(hide, load(row.irradiance[k] + i), lit);
-    printed = hn::MulAdd(colour, lit, printed);
+    printed = hn::MulAdd(filter, under, printed);
+    V along = hn::Add(bare, filter);
+    if (covers) {
+      const V cover = hn::Mul(cover_share, load(row.cover[k] + i));
+      printed = hn::MulAdd(hn::Mul(cover, texture), load(row.irradiance[k] + i), printed);
+      along = hn::MulAdd(cover, through, along);
+    }
     if (const float* table = row.noise_variance[k]) {
-      const V along = hn::MulAdd(through, colour, bare);
       const V missing = hn::NegMulAdd(hn::Mul(along, along), NoiseVariance(table, l),
                                       NoiseVariance(table, printed));
       const V sd = hn::Sqrt(hn::Max(missing, hn::Zero(d)));
@@ -69,7 +71,7 @@ HWY_INLINE void InkVector(const Ink& ink, const InkRow& row, int64_t i, const Lo
   }
 }
 
-void InkWhole(const Ink& ink, const InkRow& row) {
+void InkWhole(const InkWeights& ink, const InkRow& row) {
   const Lanes d;
   const auto lanes = static_cast<int64_t>(hn::Lanes(d));
   int64_t i = 0;
@@ -103,7 +105,9 @@ namespace wheatpaste {
 
 HWY_EXPORT(InkWhole);
 
-void ApplyInk(const Ink& ink, const InkRow& row) { HWY_DYNAMIC_DISPATCH(InkWhole)(ink, row); }
+void ApplyInk(const InkWeights& ink, const InkRow& row) {
+  HWY_DYNAMIC_DISPATCH(InkWhole)(ink, row);
+}
 
 }  // namespace wheatpaste
 #endif

@@ -33,6 +33,8 @@ Status EncodeJpeg(PictureSink& sink, const PictureFacts& facts, const RowSource&
 Status EncodeTiff(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
 Status EncodeWebp(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
 
+int ChannelsOf(const PictureFacts& facts);
+
 // Bytes of one row as a RowSource gives it.
 int64_t RowBytes(const PictureFacts& facts);
 

@@ -62,13 +62,31 @@ Status PictureSink::Failure(const char* format, const char* words) const {
                fmt::format("cannot write as {}: {}", format, PrintableText(words))};
 }
 
-int64_t RowBytes(const PictureFacts& facts) { return facts.size.width * 3 * (facts.depth / 8); }
+Status CheckHolds(const std::string& path, PictureFormat format, const Profile& profile) {
+  if (profile.model() == ColourModel::kRgb) return Done{};
+  if (profile.model() == ColourModel::kCmyk && format == PictureFormat::kTiff) return Done{};
+  return Error{{PrintableText(path)},
+               "",
+               fmt::format("{} holds no {} here; expected a name ending in .tif for the profile "
+                           "\"{}\"",
+                           RowOf(format).name, NameOf(profile.model()), profile.description())};
+}
+
+int ChannelsOf(const PictureFacts& facts) {
+  return facts.profile == nullptr ? 3 : ChannelCount(facts.profile->model());
+}
+
+int64_t RowBytes(const PictureFacts& facts) {
+  return facts.size.width * ChannelsOf(facts) * (facts.depth / 8);
+}
 
 Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
                              const PictureFacts& facts, const RowSource& rows) {
   const FormatRow& row = RowOf(format);
   WHEATPASTE_CHECK_OP(facts.depth, ==, DepthFor(format, facts.depth));
-  WHEATPASTE_CHECK(facts.profile == nullptr || facts.profile->model() == ColourModel::kRgb);
+  if (facts.profile != nullptr) {
+    if (auto holds = CheckHolds(path, format, *facts.profile); !holds) return holds.errors();
+  }
   const SizePx size = facts.size;
   if (size.width < 1 || size.height < 1 || size.width > row.largest_side_px ||
       size.height > row.largest_side_px) {

@@ -1,6 +1,6 @@
 // write_picture.h - finished pixels to a PNG, JPEG, TIFF or WebP file, whole or not at all.
 //
-// Pixels  interleaved RGB codes, 8 bits, or 16 bits in native order (PNG and TIFF; JPEG and WebP
+// Pixels  interleaved codes of the profile's model: RGB, or in TIFF also CMYK, 0 where there is no ink; 8 bits, or 16 bits in native order (PNG and TIFF; JPEG and WebP
 //         hold 8).
 // Keeps   the ICC profile (iCCP, APP2, tag 34675, ICCP chunk) and the density (pHYs, JFIF,
 //         resolution tags; WebP carries it in an EXIF chunk). JPEG and PNG hold whole dots per inch
@@ -36,11 +36,14 @@ Result<PictureFormat> PictureFormatOf(const std::string& path);
 // 16 where the format can hold it and `wanted_depth` is 16, else 8.
 int DepthFor(PictureFormat format, int wanted_depth);
 
+// errors  at `path`: the format holds no pictures of the profile's model.
+Status CheckHolds(const std::string& path, PictureFormat format, const Profile& profile);
+
 struct PictureFacts {
   SizePx size;
   int depth = 8;
   Ppi density{72};
-  const Profile* profile = nullptr;  // RGB; embedded as it is
+  const Profile* profile = nullptr;  // RGB or CMYK; embedded as it is; none: RGB
   int jpeg_quality = 92;             // 1 to 100; 4:4:4, so that flat brand colours keep their edges
 };
 

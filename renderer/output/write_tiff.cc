@@ -11,8 +11,10 @@ namespace {
 void SetFields(TIFF* tiff, const PictureFacts& facts, int64_t rows_per_strip) {
   SetStripFields(tiff, facts.size, rows_per_strip, PREDICTOR_HORIZONTAL);
   TIFFSetField(tiff, TIFFTAG_BITSPERSAMPLE, facts.depth);
-  TIFFSetField(tiff, TIFFTAG_SAMPLESPERPIXEL, 3);
-  TIFFSetField(tiff, TIFFTAG_PHOTOMETRIC, PHOTOMETRIC_RGB);
+  const bool inks = ChannelsOf(facts) == 4;
+  TIFFSetField(tiff, TIFFTAG_SAMPLESPERPIXEL, ChannelsOf(facts));
+  TIFFSetField(tiff, TIFFTAG_PHOTOMETRIC, inks ? PHOTOMETRIC_SEPARATED : PHOTOMETRIC_RGB);
+  if (inks) TIFFSetField(tiff, TIFFTAG_INKSET, INKSET_CMYK);
   TIFFSetField(tiff, TIFFTAG_XRESOLUTION, facts.density.value);
   TIFFSetField(tiff, TIFFTAG_YRESOLUTION, facts.density.value);
   TIFFSetField(tiff, TIFFTAG_RESOLUTIONUNIT, RESUNIT_INCH);

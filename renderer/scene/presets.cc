@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
+#include "scene/nearest_name.h"
 #include "scene/read_finish.h"
+#include "scene/read_material.h"
 
 namespace wheatpaste {
 namespace {
@@ -11,15 +13,6 @@ namespace {
 constexpr int64_t kMaxSharedBytes = int64_t{1} << 20;
 constexpr size_t kMaxNameBytes = 64;
 constexpr size_t kMaxSourceBytes = 400;
-
-constexpr NumberRule kReflectanceRule{0, false, 1, "a reflectance above 0, at most 1"};
-constexpr NumberRule kGlossRule{0, true, 1, "a gloss from 0 (matt) to 1 (mirror)"};
-constexpr NumberRule kOpacityRule{0, true, 1, "an opacity from 0 to 1"};
-constexpr NumberRule kWhiteRule{0, false, 1, "a reflectance above 0, at most 1"};
-constexpr NumberRule kTextureRule{0, true, 1, "a share of the substrate's texture, from 0 to 1"};
-constexpr NumberRule kInkGlossRule{
-    0, true, 4, "a factor from 0 (matt) over 1 (as the substrate) to 4 on mirrored light"};
-constexpr NumberRule kLabRule{-128, true, 127, "a Lab value from -128 to 127"};
 
 template <typename Preset>
 const Preset* FindByName(const std::vector<Preset>& presets, const std::string& name) {
@@ -85,27 +78,16 @@ const Substrate* Presets::FindSubstrate(const std::string& name) const {
 
 const Ink* Presets::FindInk(const std::string& name) const { return FindByName(inks, name); }
 
-const Finish* Presets::FindFinish(const std::string& name) const {
-  return FindByName(finishes, name);
-}
-
-std::vector<std::string> Presets::SubstrateNames() const { return NamesOf(substrates); }
-
-std::vector<std::string> Presets::InkNames() const { return NamesOf(inks); }
-
-std::vector<std::string> Presets::FinishNames() const { return NamesOf(finishes); }
-
 Result<Presets> ReadPresets(const std::string& data_folder) {
+  const MaterialContext context{{}, nullptr};
   auto substrates =
       ReadPresetFile<Substrate>(data_folder, "substrates.toml", "substrate", kDefaultSubstrate,
-                                [](TableReader& table, Substrate& substrate) {
-                                  // Where `reflectance` was converted from; a test repeats the
-                                  // conversion.
-                                  table.Numbers("lab", 3, kLabRule, "[L*, a*, b*]");
-                                  ReadSubstrateNumbers(table, substrate);
+                                [&context](TableReader& table, Substrate& substrate) {
+                                  ReadSubstrateTable(table, context, substrate);
                                 });
-  auto inks = ReadPresetFile<Ink>(data_folder, "inks.toml", "ink", kDefaultInk,
-                                  [](TableReader& table, Ink& ink) { ReadInkNumbers(table, ink); });
+  auto inks = ReadPresetFile<Ink>(
+      data_folder, "inks.toml", "ink", kDefaultInk,
+      [&context](TableReader& table, Ink& ink) { ReadInkTable(table, context, ink); });
   auto finishes = ReadPresetFile<Finish>(
       data_folder, "finishes.toml", "finish", "",
       [](TableReader& table, Finish& finish) { ReadFinishNumbers(table, finish); });
@@ -121,25 +103,24 @@ Result<Presets> ReadPresets(const std::string& data_folder) {
   return errors;
 }
 
-void ReadSubstrateNumbers(TableReader& table, Substrate& substrate) {
-  constexpr char kExpected[] = "[r, g, b], linear, each above 0 and at most 1";
-  table.Require("reflectance", kExpected);
-  if (const auto bands = table.Numbers("reflectance", 3, kReflectanceRule, kExpected)) {
-    substrate.reflectance = {(*bands)[0], (*bands)[1], (*bands)[2]};
-  }
-  substrate.gloss = table.Number("gloss", kGlossRule);
+template <typename Preset>
+const Preset* FindPreset(TableReader& table, std::string_view key, const TomlNode& node,
+                         const std::vector<Preset>& presets, std::string_view also) {
+  if (const Preset* preset = FindByName(presets, node.text)) return preset;
+  const std::vector<std::string> names = NamesOf(presets);
+  const std::string nearest = NearestName(node.text, names);
+  table.Refuse(key, node,
+               fmt::format("unknown preset; {}there are {}{}",
+                           nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
+                           QuotedList(names, kMaxListed), also));
+  return nullptr;
 }
-
-void ReadInkNumbers(TableReader& table, Ink& ink) {
-  ink.opacity = table.Number("opacity", kOpacityRule).value_or(1.0);
-  ink.white = table.Number("white", kWhiteRule).value_or(0.85);
-  ReadInkFinish(table, ink);
-}
-
-void ReadInkFinish(TableReader& table, Ink& ink) {
-  if (const auto texture = table.Number("texture", kTextureRule)) ink.texture = *texture;
-  if (const auto gloss = table.Number("gloss", kInkGlossRule)) ink.gloss = *gloss;
-}
+template const Substrate* FindPreset(TableReader&, std::string_view, const TomlNode&,
+                                     const std::vector<Substrate>&, std::string_view);
+template const Finish* FindPreset(TableReader&, std::string_view, const TomlNode&,
+                                  const std::vector<Finish>&, std::string_view);
+template const Ink* FindPreset(TableReader&, std::string_view, const TomlNode&,
+                               const std::vector<Ink>&, std::string_view);
 
 Result<TomlNode> ReadSharedFile(const std::string& data_folder, const std::string& name,
                                 std::string& path) {

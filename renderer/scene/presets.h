@@ -1,6 +1,6 @@
 // presets.h - the materials, inks and finishes that scenes share: shared/substrates.toml, inks.toml, finishes.toml.
 //
-// Rule    an inline table in a scene is read by the same function as the preset's numbers.
+// Rule    an inline table in a scene is read by the same function as the preset's numbers (read_material.h).
 // Errors  a broken preset file is reported like a scene: every mistake, at its line.
 #pragma once
 
@@ -25,23 +25,15 @@ struct Presets {
 
   const Substrate* FindSubstrate(const std::string& name) const;
   const Ink* FindInk(const std::string& name) const;
-  const Finish* FindFinish(const std::string& name) const;
-  std::vector<std::string> SubstrateNames() const;
-  std::vector<std::string> InkNames() const;
-  std::vector<std::string> FinishNames() const;
 };
 
 // data_folder  holds shared/.
 Result<Presets> ReadPresets(const std::string& data_folder);
 
-// `reflectance` (three numbers above 0, at most 1; required) and `gloss` (0 to 1; left out: the photo tells).
-void ReadSubstrateNumbers(TableReader& table, Substrate& substrate);
-
-// `opacity` (0 to 1, default 1) and `white` (above 0, at most 1, default 0.85) of a table, and its finish.
-void ReadInkNumbers(TableReader& table, Ink& ink);
-
-// `texture` (0 to 1) and `gloss` (0 to 4); left out: as `ink` has them.
-void ReadInkFinish(TableReader& table, Ink& ink);
+// The preset that `node` names; notes an unknown name with its nearest and the list of all, `also` after it.
+template <typename Preset>
+const Preset* FindPreset(TableReader& table, std::string_view key, const TomlNode& node,
+                         const std::vector<Preset>& presets, std::string_view also = "");
 
 // A file of shared/ as a tree, at most 1 MiB long; `path` receives its path, for messages.
 Result<TomlNode> ReadSharedFile(const std::string& data_folder, const std::string& name,

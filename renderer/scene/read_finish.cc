@@ -60,16 +60,9 @@ bool ReadKind(TableReader& table, const Presets& presets, Finish& finish) {
                  "expected a preset's name or { kind = \"foil\", metal = \"gold\" }");
     return false;
   }
-  if (const Finish* preset = presets.FindFinish(node->text)) {
-    finish = *preset;
-    return true;
-  }
-  const std::string nearest = NearestName(node->text, presets.FinishNames());
-  table.Refuse("finish", *node,
-               fmt::format("unknown preset; {}there are {}",
-                           nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
-                           QuotedList(presets.FinishNames(), kMaxListed)));
-  return false;
+  const Finish* preset = FindPreset(table, "finish", *node, presets.finishes);
+  if (preset) finish = *preset;
+  return preset != nullptr;
 }
 
 Finish ReadFinish(const TomlNode& node, const SceneContext& context, const SurfaceDraft* draft,

@@ -7,6 +7,7 @@
 #include "base/files.h"
 #include "scene/nearest_name.h"
 #include "scene/read_finish.h"
+#include "scene/read_material.h"
 #include "scene/scene_parts.h"
 
 namespace wheatpaste {
@@ -16,11 +17,11 @@ constexpr std::array<std::string_view, 8> kArtworkEndings{"svg",  "pdf", "png", 
                                                           "jpeg", "tif", "tiff", "webp"};
 constexpr NumberRule kTurnRule{-36000, true, 36000, "an angle in degrees, from -36000 to 36000"};
 
-// Nothing is printed; the artwork only says where finishes lie.
-constexpr char kNoInk[] = "none";
-
 constexpr NumberRule kThicknessRule{0, true, 20, "a thickness in mm, from 0 to 20"};
+constexpr NumberRule kClearSpaceRule{0, true, 10, "a share of the mark's height, from 0 to 10"};
+constexpr NumberRule kClearSpaceMmRule{0, true, 1e6, "a length in mm, from 0 to 1000000"};
 constexpr NumberRule kWrinkleRule{0, true, 1, "a number from 0 to 1"};
+
 // One name of a surface, or of a face of a box ("carton.front").
 struct NamedFace {
   size_t surface = 0;
@@ -218,32 +219,19 @@ void ReadSheet(TableReader& table, const SurfaceDraft* draft, Placement& placeme
   }
 }
 
-void ReadInk(TableReader& table, const Presets& presets, Placement& placement) {
-  const TomlNode* node = table.Find("ink");
-  Placed<Ink>& ink = placement.ink;
-  ink = {*presets.FindInk(kDefaultInk), table.mistakes().PlaceOf(node ? *node : table.table()),
-         table.KeyOf("ink")};
-  if (!node) return;
-  if (node->kind == TomlKind::kString && node->text == kNoInk) {
-    placement.printed = false;
-    ink.value.name = kNoInk;
-    return;
-  }
-  if (node->kind == TomlKind::kTable) {
-    ink.value = {.name = "inline"};
-    TableReader inside(*node, ink.key, table.mistakes());
-    ReadInkNumbers(inside, ink.value);
-    inside.RefuseUnknown();
-  } else if (node->kind != TomlKind::kString) {
-    table.Refuse("ink", *node, "expected a preset's name or { opacity = 1, white = 0.85 }");
-  } else if (const Ink* preset = presets.FindInk(node->text)) {
-    ink.value = *preset;
-  } else {
-    const std::string nearest = NearestName(node->text, presets.InkNames());
-    table.Refuse("ink", *node,
-                 fmt::format("unknown preset; {}there are {}",
-                             nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
-                             QuotedList(presets.InkNames(), kMaxListed)));
+// The room around a mark. As a share it is checked only where the surface has a size.
+void ReadClearSpace(TableReader& table, const SurfaceDraft* draft, Placement& placement) {
+  placement.clear_space = table.Number("clear_space", kClearSpaceRule);
+  placement.clear_space_mm = table.Number("clear_space_mm", kClearSpaceMmRule);
+  const TomlNode* mm = table.Find("clear_space_mm");
+  if (!mm) return;
+  if (table.Find("clear_space")) {
+    table.Refuse("clear_space_mm", *mm, "expected clear_space or clear_space_mm, not both");
+  } else if (draft && !draft->mm_known) {
+    table.Refuse("clear_space_mm", *mm,
+                 fmt::format("expected no length in mm, as surface \"{}\" has no size; write its "
+                             "size",
+                             PrintableText(draft->surface.name.value)));
   }
 }
 
@@ -265,9 +253,9 @@ Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
   ReadArtwork(table, context.paths, placement);
   ReadExtent(table, draft, placement);
   placement.rotate_degrees = table.Number("rotate", kTurnRule).value_or(0.0);
-  ReadInk(table, context.presets, placement);
-  ReadInkFinish(table, placement.ink.value);  // beside `ink`, of this placement only
+  ReadPlacementInk(table, context.presets, {context.swatches, &context.paths}, placement);
   ReadSheet(table, draft, placement);
+  ReadClearSpace(table, draft, placement);
   placement.finishes = ReadFinishes(table, context, draft);
   if (!placement.printed && !table.Find("finish")) {
     table.Refuse("ink", *table.Find("ink"),

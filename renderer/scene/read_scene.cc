@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
+#include "scene/print_condition.h"
 #include "scene/read_colour.h"
 #include "scene/read_colourways.h"
 #include "scene/read_occlusion.h"
@@ -107,6 +108,7 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
   if (const TomlNode* title = root.Line("title", kMaxTitleBytes)) scene.title = title->text;
   scene.swatches = ReadSwatches(root);
   const SceneContext context{*presets, paths, scene.swatches};
+  scene.print_condition = ReadPrintCondition(root, paths, options.data_folder);
   ReadPhoto(root, context, scene.photo);
 
   std::vector<SurfaceDraft> surfaces;

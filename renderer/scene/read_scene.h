@@ -1,6 +1,7 @@
 // read_scene.h - a scene file (TOML 1.0) to a Scene; all of it is checked, every mistake reported.
 //
 // Form    the scene file contract is in DEVELOPERS.md; keys are those of scene.h. Beyond it:
+//           print_condition   a press by its name in shared/print-conditions.toml, or its profile's file, .icc
 //           surface.marks     rows [photo_x, photo_y, mm_x, mm_y]: further points whose place is
 //                             known; wants `size`; four or more may stand in for `corners`
 //           surface.in_front  outlines [[x, y], [x, y], [x, y], ...] in photo px of what stands

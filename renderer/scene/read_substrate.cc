@@ -1,8 +1,6 @@
 #include "scene/read_substrate.h"
 
-#include <fmt/format.h>
-
-#include "scene/nearest_name.h"
+#include "scene/read_material.h"
 
 namespace wheatpaste {
 namespace {
@@ -21,35 +19,30 @@ OldPrint ReadOldPrint(TableReader& table) {
 
 }  // namespace
 
-void ReadSubstrate(TableReader& table, const Presets& presets, Surface& surface) {
+void ReadSubstrate(TableReader& table, const SceneContext& context, Surface& surface) {
   surface.old_print = ReadOldPrint(table);
   const TomlNode* node = table.Find("substrate");
   Placed<Substrate>& substrate = surface.substrate;
   substrate.key = table.KeyOf("substrate");
-  substrate.value = *presets.FindSubstrate(kDefaultSubstrate);
+  substrate.value = *context.presets.FindSubstrate(kDefaultSubstrate);
   substrate.place = table.mistakes().PlaceOf(node ? *node : table.table());
   if (!node) return;
   substrate.value.stated = true;
   if (node->kind == TomlKind::kTable) {
     substrate.value = {.name = "inline", .stated = true};
     TableReader inside(*node, substrate.key, table.mistakes());
-    ReadSubstrateNumbers(inside, substrate.value);
+    ReadSubstrateTable(inside, {context.swatches, &context.paths}, substrate.value);
     inside.RefuseUnknown();
   } else if (node->kind != TomlKind::kString) {
     table.Refuse("substrate", *node,
                  "expected a preset's name, \"photo\" or { reflectance = [r, g, b], gloss = 0.0 }");
   } else if (node->text == kFromPhoto) {
     substrate.value = {.name = kFromPhoto, .stated = true, .from_photo = true, .known = false};
-  } else if (const Substrate* preset = presets.FindSubstrate(node->text)) {
+  } else if (const Substrate* preset =
+                 FindPreset(table, "substrate", *node, context.presets.substrates,
+                            ", or \"photo\" to read it from the photo")) {
     substrate.value = *preset;
     substrate.value.stated = true;
-  } else {
-    const std::string nearest = NearestName(node->text, presets.SubstrateNames());
-    table.Refuse(
-        "substrate", *node,
-        fmt::format("unknown preset; {}there are {}, or \"photo\" to read it from the photo",
-                    nearest.empty() ? "" : fmt::format("did you mean \"{}\"? ", nearest),
-                    QuotedList(presets.SubstrateNames(), kMaxListed)));
   }
 }
 

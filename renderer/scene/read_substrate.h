@@ -6,6 +6,6 @@
 namespace wheatpaste {
 
 // Keys `substrate` and `old_print` of a [[surface]].
-void ReadSubstrate(TableReader& table, const Presets& presets, Surface& surface);
+void ReadSubstrate(TableReader& table, const SceneContext& context, Surface& surface);
 
 }  // namespace wheatpaste

@@ -103,7 +103,7 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
       ReadMesh(table, context.paths, draft);
       break;
   }
-  ReadSubstrate(table, context.presets, draft.surface);
+  ReadSubstrate(table, context, draft.surface);
   ReadRelief(table, context.paths, draft);
   draft.surface.sharpness = ReadSharpness(table);
   ReadOcclusion(table, context.paths, draft.surface.occlusion);

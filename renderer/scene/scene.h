@@ -2,12 +2,15 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "base/error.h"
 #include "colour/colour.h"
+#include "colour/press.h"
+#include "colour/spectrum.h"
 #include "colour/srgb.h"
 #include "geometry/coords.h"
 #include "scene/finish.h"
@@ -18,19 +21,60 @@ namespace wheatpaste {
 struct Substrate {
   std::string name;  // of the preset, or "inline"
   Reflectance reflectance{0.80, 0.80, 0.78};
-  std::optional<double> gloss = std::nullopt;  // 0 matt to 1 mirror; none: the photo tells
+  std::optional<Spectrum> spectrum = std::nullopt;  // measured; none: a smooth one of that colour
+  std::optional<double> gloss = std::nullopt;       // 0 matt to 1 mirror; none: the photo tells
+  double hiding = 1;        // as label stock: share of what is under it that it hides
   bool stated = false;      // false: the scene left it out and the default stands in
   bool from_photo = false;  // to be read from the photo (light/white_anchor.h)
   bool known = true;        // false: not read from it yet; `reflectance` means nothing
 };
 
-// How artwork lies on a substrate.
+// What the artwork's white is.
+enum class White {
+  kPaper,  // no ink: the material shows
+  kInk     // white ink
+};
+// "paper", "ink".
+const char* NameOf(White white);
+
+// How a later print meets an earlier one on the same surface.
+enum class Meeting {
+  kOverprint,  // lies on it
+  kKnockOut    // the earlier is left out under it
+};
+
+// The finest that a way of printing holds, mm: a line of ink, a gap between inks, the height of small letters.
+struct FinestDetail {
+  double line_mm = 0.1, gap_mm = 0.2, letter_mm = 1.2;  // on paper: 0.25 pt, 0.5 pt, 6 pt type
+};
+
+// How artwork lies on a substrate: either a plain mix of filtering and hiding (`opacity`), or a film (`hiding`, ink/film.h).
 struct Ink {
   std::string name = "transparent";  // of the preset, or "inline"
   double opacity = 0;                // 0 filters what is under it, 1 hides it, linear in between
-  double white = 0.85;  // reflectance that the artwork's #ffffff stands for when opaque
-  double texture = 0;   // share of the substrate's fine texture that shows where the ink hides it
-  double gloss = 1;     // what it makes of the substrate's mirrored light: 1 leaves it, 0 is matt
+  std::optional<double> hiding =
+      std::nullopt;  // contrast ratio of its white film; none: the plain mix
+  double white =
+      0.85;  // reflectance that the artwork's #ffffff stands for where nothing shows through
+  // One ink for the whole artwork, darker parts denser: its look on white paper, linear, paper = 1.
+  std::optional<SceneLinear> colour = std::nullopt;
+  bool solid = false;  // of such an ink: everything that the artwork paints is solid ink
+  double texture = 0;  // share of the substrate's fine texture that shows where the ink hides it
+  double gloss = 1;    // what it makes of the substrate's mirrored light: 1 leaves it, 0 is matt
+  std::optional<White> white_is = std::nullopt;    // none: paper where nothing is hidden, else ink
+  std::shared_ptr<const Ink> underbase = nullptr;  // printed first, solid, under all of the artwork
+  std::shared_ptr<const Substrate> stock =
+      nullptr;  // label stock under the artwork's whole rectangle
+  Meeting meeting = Meeting::kOverprint;
+  FinestDetail finest = {};
+
+  bool is_plain() const { return !hiding && !underbase && !stock && !white_is; }
+  // Does it hide any of the substrate, so that the light on it must be known?
+  bool hides() const { return opacity > 0 || hiding.value_or(0) > 0 || underbase || stock; }
+  White white_meaning() const {
+    return white_is.value_or(colour || (opacity == 0 && hiding.value_or(0) == 0) ? White::kPaper
+                                                                                 : White::kInk);
+  }
 };
 
 // A photo point whose place on the surface is known.
@@ -194,6 +238,8 @@ struct Placement {
   double wrinkle = 0;   // of that sheet, 0 to 1
   bool printed = true;  // false (ink = "none"): the artwork only says where its finishes lie
   std::vector<Finish> finishes;  // in the order in which they are done
+  // Room to be left around what is drawn: a share of its height, or mm; at most one of the two.
+  std::optional<double> clear_space, clear_space_mm;
   Place place;
 };
 
@@ -229,6 +275,14 @@ struct ColourChange {
   Srgb8 to;
 };
 
+// A press and its paper (print_condition.h).
+struct PrintCondition {
+  std::string name;                         // of the preset, or the profile's file as written
+  std::string data;                         // what it was made from: "FOGRA39"; empty for a file
+  Placed<std::string> profile;              // resolved path
+  std::optional<double> total_ink_percent;  // most that the press takes; none: not known
+};
+
 struct Photo {
   Placed<std::string> file;        // resolved path
   std::optional<double> focal_px;  // at most one of the two
@@ -245,6 +299,8 @@ struct Scene {
   std::vector<Placement> placements;
   std::vector<Swatch> swatches;
   std::vector<Colourway> colourways;
+  std::optional<PrintCondition> print_condition;  // none: colours as on screen
+  ProofIntent proof_intent = ProofIntent::kRelative;
 };
 
 }  // namespace wheatpaste

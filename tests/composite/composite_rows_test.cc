@@ -173,7 +173,8 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
           InkRow row;
           row.count = 1;
           const float planes[4] = {c.r, c.g, c.b, c.a};
-          for (int k = 0; k < 4; ++k) row.artwork[k] = &planes[k];
+          for (int k = 0; k < 3; ++k) row.filter[k] = row.cover[k] = &planes[k];
+          row.alpha = &planes[3];
           row.seen = &seen;
           for (int k = 0; k < 3; ++k) {
             row.light[k] = &light[k];
@@ -188,7 +189,7 @@ TEST_CASE("Compositor: agrees with the plain path, pixel by pixel", "[composite]
             row.noise[k] = &noise[k];
             row.noise_variance[k] = rendered.scene->grain->variance[static_cast<size_t>(k)].data();
           }
-          ApplyInkPlainly(placement.ink.value, row);
+          ApplyInkPlainly(WeightsOf(placement.ink.value), row);
           inked |= seen > 0 && c.a > 0;
         }
         for (int k = 0; k < 3; ++k) {

@@ -30,8 +30,9 @@ TEST_CASE("Hostile scene: nesting without end", "[hostile][bad-input]") {
   const std::string key = Repeat("a.", 14) + "a";
   CHECK(ErrorsOf(std::string("[") + key + "]\n" + Repeat(key + " = { ", 30) + "b = 1" +
                  std::string(30, '}'))
-            .find("error: a: unknown key; known here: title, swatch, photo, surface, placement, colourway\n") !=
-        std::string::npos);
+            .find("error: a: unknown key; known here: title, swatch, print_condition, photo, "
+                  "surface, placement, "
+                  "colourway\n") != std::string::npos);
 }
 
 TEST_CASE("Hostile scene: too much of everything", "[hostile][bad-input]") {
@@ -98,7 +99,8 @@ TEST_CASE("Hostile scene: long and unprintable text is cut and made safe", "[hos
   CHECK(errors.starts_with("scenes/x.toml:8:13: error: surface.substrate = \"\\x1b[31mxxx"));
   const std::string key = ErrorsOf(std::string(100'000, 'k') + " = 1\n" + kPhoto + kPoster);
   CHECK(key == "scenes/x.toml:1:1: error: " + std::string(64, 'k') +
-                   "...: unknown key; known here: title, swatch, photo, surface, placement, colourway\n");
+                   "...: unknown key; known here: title, swatch, print_condition, photo, surface, "
+                   "placement, colourway\n");
 }
 
 TEST_CASE("Hostile scene: every beginning of a good scene is a scene or errors",

@@ -21,8 +21,9 @@ struct Pixels {
   InkRow row() {
     InkRow row;
     row.count = static_cast<int64_t>(seen.size());
-    for (size_t k = 0; k < 4; ++k) row.artwork[k] = artwork[k].data();
+    row.alpha = artwork[3].data();
     for (size_t k = 0; k < 3; ++k) {
+      row.filter[k] = row.cover[k] = artwork[k].data();
       row.irradiance[k] = irradiance[k].data();
       row.light[k] = light[k].data();
     }
@@ -51,11 +52,11 @@ Pixels RandomPixels(size_t n, uint32_t seed) {
   return pixels;
 }
 
-Ink InkOf(double opacity, double white = 0.85) {
+InkWeights InkOf(double opacity, double white = 0.85) {
   Ink ink;
   ink.opacity = opacity;
   ink.white = white;
-  return ink;
+  return WeightsOf(ink);
 }
 
 float LargestDifference(const std::vector<std::vector<float>>& a,
@@ -92,6 +93,46 @@ TEST_CASE("Ink: the fast form agrees with the plain one", "[ink][twin]") {
       }
     }
   });
+}
+
+TEST_CASE("Ink: the fast form of films that knock out agrees with the plain one", "[ink][twin]") {
+  ForEachTarget([] {
+    for (const size_t n : {size_t{3}, size_t{17}, size_t{1000}}) {
+      Pixels fast = RandomPixels(n, 5), plain = RandomPixels(n, 5);
+      const Pixels own = RandomPixels(n, 6);
+      const auto row_of = [&own](Pixels& pixels) {
+        InkRow row = pixels.row();
+        for (size_t k = 0; k < 3; ++k) {
+          row.cover[k] = own.artwork[k].data();
+          row.under[k] = own.light[k].data();
+          row.gloss[k] = own.artwork[k].data();
+        }
+        row.texture = own.seen.data();
+        row.substrate = 0.6;
+        return row;
+      };
+      const InkWeights weights{1, 1, 0.5, 0.7};
+      ApplyInk(weights, row_of(fast));
+      ApplyInkPlainly(weights, row_of(plain));
+      INFO(n << " pixels");
+      CHECK(LargestDifference(fast.light, plain.light) <= kApplyInkMaxError);
+    }
+  });
+}
+
+// D_u is the bare substrate's light: what was printed there before leaves no trace under solid artwork.
+TEST_CASE("Ink: knocked out, the print is what it is on bare material", "[ink][closed-form]") {
+  const float bare = 0.8f;
+  Pixels pixels(1);
+  pixels.artwork = {{0.5f}, {0.25f}, {1.0f}, {1.0f}};
+  pixels.seen = {1.0f};
+  pixels.light = {{0.1f}, {0.2f}, {0.3f}};  // printed earlier
+  InkRow row = pixels.row();
+  for (const float*& under : row.under) under = &bare;
+  ApplyInk(InkOf(0), row);
+  CHECK(pixels.light[0][0] == Approx(0.4));
+  CHECK(pixels.light[1][0] == Approx(0.2));
+  CHECK(pixels.light[2][0] == Approx(0.8));
 }
 
 TEST_CASE("Ink: with noise the fast form agrees with the plain one", "[ink][twin]") {

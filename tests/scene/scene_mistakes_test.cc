@@ -40,7 +40,8 @@ TEST_CASE("Mistakes at the top and in [photo]", "[scene][bad-input]") {
        "1:9: error: title = \"a\\x0ab\": expected one line of text, without control characters"},
       {"titel = \"a\"\n" + kPhoto + kPoster, "1:1: error: titel: unknown key; did you mean title?"},
       {"author = \"a\"\n" + kPhoto + kPoster,
-       "1:1: error: author: unknown key; known here: title, swatch, photo, surface, placement, "
+       "1:1: error: author: unknown key; known here: title, swatch, print_condition, photo, "
+       "surface, placement, "
        "colourway"},
       {"photo = \"wall.jpg\"\n" + kPoster,
        "1:9: error: photo = \"wall.jpg\": expected a [photo] table with file = \"...\""},
@@ -156,8 +157,11 @@ TEST_CASE("Mistakes in a substrate", "[scene][bad-input]") {
       "there are \"coated paper\", \"uncoated paper\", \"magazine paper\", \"white-lined board\", "
       "\"brown "
       "kraft board\", \"natural cotton\", \"bleached cotton\", \"black cotton\", \"plaster wall\", "
-      "\"concrete wall\", \"brick wall\" and \"white painted wall\", or \"photo\" to read it from "
-      "the photo";
+      "\"concrete wall\", \"brick wall\", \"white painted wall\", \"gray board\", \"ceramic\", "
+      "\"white "
+      "film\", \"clear film\", \"paper label\", \"kraft label\", \"brushed metal\" and \"white "
+      "vinyl "
+      "cloth\", or \"photo\" to read it from the photo";
   CheckAll({
       {kPhoto + kPoster + "substrate = \"Coated papr\"\n",
        "8:13: error: surface.substrate = \"Coated papr\": unknown preset; did you mean \"coated "
@@ -177,8 +181,7 @@ TEST_CASE("Mistakes in a substrate", "[scene][bad-input]") {
        "8:1: error: surface.old_prints: unknown key; did you mean old_print?"},
       {kPhoto + kPoster + "substrate = { gloss = 2 }\n",
        "8:13: error: surface.substrate.reflectance: missing; expected [r, g, b], linear, each "
-       "above 0 and "
-       "at most 1\n"
+       "above 0 and at most 1; or lab, colour or spectrum\n"
        "8:23: error: surface.substrate.gloss = 2: expected a gloss from 0 (matt) to 1 (mirror)"},
       {kPhoto + kPoster + "substrate = { reflectance = [0.8, 0, 1.1], glos = 0.0 }\n",
        "8:35: error: surface.substrate.reflectance = [0.8, 0, 1.1]: expected a reflectance above "
@@ -188,6 +191,17 @@ TEST_CASE("Mistakes in a substrate", "[scene][bad-input]") {
        "0, at most "
        "1\n"
        "8:44: error: surface.substrate.glos: unknown key; did you mean gloss?"},
+      {kPhoto + kPoster + "substrate = { lab = [50, 140, 0] }\n",
+       "8:21: error: surface.substrate.lab = [50, 140, 0]: no material has this colour; expected "
+       "L* "
+       "above 0, at most 100, and a* and b* that a surface of this lightness can have"},
+      {kPhoto + kPoster + "substrate = { lab = [0, 0, 0], hiding = 2 }\n",
+       "8:21: error: surface.substrate.lab = [0, 0, 0]: no material has this colour; expected L* "
+       "above 0, at most 100, and a* and b* that a surface of this lightness can have\n"
+       "8:41: error: surface.substrate.hiding = 2: expected a share from 0 (clear) to 1 (hides "
+       "all)"},
+      {kPhoto + kPoster + "substrate = { lab = [50, 0, 0], reflectance = [0.5, 0.5, 0.5] }\n",
+       "8:21: error: surface.substrate.lab = [50, 0, 0]: expected reflectance or lab, not both"},
   });
 }
 
@@ -232,13 +246,37 @@ TEST_CASE("Mistakes in a placement", "[scene][bad-input]") {
        "11:32: error: placement.ink.white = 0: expected a reflectance above 0, at most 1"},
       {start + "ink = \"opaqe\"\n",
        "11:7: error: placement.ink = \"opaqe\": unknown preset; did you mean \"opaque\"? there are "
-       "\"transparent\", \"opaque\", \"screen ink\", \"screen ink, two passes\", \"wall paint\" "
-       "and "
-       "\"washed-out print\""},
+       "\"transparent\", \"opaque\", \"process inks\", \"screen ink, clear\", \"screen ink\", "
+       "\"screen "
+       "ink, two passes\", \"wall paint\", \"washed-out print\", \"cut film\", \"white ink\" and "
+       "\"black stamp\""},
+      {start + "ink = { hiding = 1, opacity = 1, white = 0.99 }\n",
+       "11:18: error: placement.ink.hiding = 1: expected a contrast ratio from 0 (clear) to 0.995\n"
+       "11:18: error: placement.ink.hiding = 1: expected opacity or hiding, not both\n"
+       "11:42: error: placement.ink.white = 0.99: expected a reflectance above 0, at most 0.98"},
+      {start + "ink = { opacity = 1, colour = \"#123\", tone = \"hard\" }\n",
+       "11:31: error: placement.ink.colour = \"#123\": expected hiding beside it, such as hiding = "
+       "0\n"
+       "11:46: error: placement.ink.tone = \"hard\": expected \"luminance\" or \"solid\""},
+      {start + "ink = { hiding = 0, colour = \"#123\" }\nwhite = \"ink\"\noverlap = \"none\"\n",
+       "12:9: error: placement.white = \"ink\": expected \"paper\": an ink of one colour has no "
+       "white\n"
+       "13:11: error: placement.overlap = \"none\": expected \"overprint\" or \"knock_out\""},
+      {start + "underbase = \"white in\"\nstock = 1\n",
+       "11:13: error: placement.underbase = \"white in\": unknown preset; did you mean \"white "
+       "ink\"? "
+       "there are \"transparent\", \"opaque\", \"process inks\", \"screen ink, clear\", \"screen "
+       "ink\", \"screen ink, two passes\", \"wall paint\", \"washed-out print\", \"cut film\", "
+       "\"white "
+       "ink\" and \"black stamp\"\n"
+       "12:9: error: placement.stock = 1: expected a substrate's name or { reflectance = [r, g, b] "
+       "}"},
       {start + "colour = 1\n",
        "11:1: error: placement.colour: unknown key; known here: surface, artwork, width, height, "
        "at, fit, "
-       "rotate, ink, texture, gloss, thickness, wrinkle, finish"},
+       "rotate, ink, texture, gloss, underbase, stock, overlap, white, thickness, wrinkle, "
+       "clear_space, "
+       "clear_space_mm, finish"},
       {start + "thickness = 20.5\nwrinkle = -0.1\n",
        "11:13: error: placement.thickness = 20.5: expected a thickness in mm, from 0 to 20\n"
        "12:11: error: placement.wrinkle = -0.1: expected a number from 0 to 1"},
@@ -338,7 +376,8 @@ focal_px = nan
        "scenes/x.toml:12:1: error: photo.file: missing; expected the photograph's file name\n"
        "scenes/x.toml:13:1: error: photo.fil: unknown key; did you mean file?\n"
        "scenes/x.toml:14:12: error: photo.focal_px = nan: expected a finite number\n"
-       "scenes/x.toml:15:2: error: other: unknown key; known here: title, swatch, photo, surface, "
+       "scenes/x.toml:15:2: error: other: unknown key; known here: title, swatch, print_condition, "
+       "photo, surface, "
        "placement, colourway\n");
 }
 
