@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -193,17 +194,23 @@ Result<PreparedFinishes> PrepareFinishes(const Placement& placement, const Pyram
   const SizePx whole{size.width + 2 * margin.x, size.height + 2 * margin.y};
   Plane heights = finishes.slopes ? Plane(whole) : Plane();
   std::vector<Plane> coverages;
+  std::map<const Artwork*, Plane> drawn;
   Errors errors;
   for (size_t i = 0; i < masks.size(); ++i) {
     const Finish& finish = placement.finishes[i];
     Plane covered;
     if (masks[i]) {
-      auto drawn = DrawMask(*masks[i], finish, aspect, size);
-      if (!drawn) {
-        errors.insert(errors.end(), drawn.errors().begin(), drawn.errors().end());
-        continue;
+      // Foil on an embossed part has the same mask twice.
+      auto known = drawn.find(masks[i].get());
+      if (known == drawn.end()) {
+        auto mask = DrawMask(*masks[i], finish, aspect, size);
+        if (!mask) {
+          errors.insert(errors.end(), mask.errors().begin(), mask.errors().end());
+          continue;
+        }
+        known = drawn.emplace(masks[i].get(), std::move(*mask)).first;
       }
-      covered = std::move(*drawn);
+      covered = known->second.Copy();
     } else if (finish.has_relief()) {
       covered = AlphaOf(artwork);
     }

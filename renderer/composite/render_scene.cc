@@ -223,6 +223,15 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
       notes.push_back(fmt::format("{}: no substrate given, {} assumed under opaque ink",
                                   surface.name.value, surface.substrate.value.name));
     }
+    const bool mirrors =
+        std::any_of(scene.placements.begin(), scene.placements.end(),
+                    [i](const Placement& p) { return p.surface == i && MirrorsAnew(p); });
+    if (mirrors && !hides && !surface.substrate.value.stated) {
+      notes.push_back(
+          fmt::format("{}: no substrate given, {} assumed, by which the light on foil "
+                      "and varnish is read",
+                      surface.name.value, surface.substrate.value.name));
+    }
   }
   for (const auto& [name, artwork] : artworks) {
     if (artwork == nullptr) continue;

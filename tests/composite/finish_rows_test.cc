@@ -138,7 +138,7 @@ TEST_CASE("Varnish: scales what the print mirrors, and only that", "[composite][
     InkRow print;
     print.count = 2;
     print.seen = one;
-    for (auto& plane : print.artwork) plane = alpha;
+    print.alpha = alpha;
     for (size_t k = 0; k < 3; ++k) {
       print.irradiance[k] = one;
       print.gloss[k] = mirrored;
