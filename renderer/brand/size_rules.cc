@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "brand/colour_rules.h"
+#include "composite/view_distance.h"
 
 namespace wheatpaste {
 namespace {
@@ -134,7 +135,7 @@ Findings CheckLettering(const FlatDrawing& drawing, const std::vector<LetterRow>
 
 double ExpectedPpi(const SurfaceMm& placed) {
   const double distance_m = kDistancePerDiagonal * std::hypot(placed.x, placed.y) / 1000;
-  return std::min(kClosePpi, kPpiAtOneMetre / distance_m);
+  return std::min(kClosePpi, ResolvedFrom(distance_m).value);
 }
 
 double PpiOf(const Artwork& bitmap, const SurfaceMm& placed) {
@@ -145,6 +146,7 @@ double PpiOf(const Artwork& bitmap, const SurfaceMm& placed) {
 
 Finding CheckResolution(const Artwork& bitmap, const SurfaceMm& placed) {
   const double ppi = PpiOf(bitmap, placed), expected = ExpectedPpi(placed);
+  const double one_metre = ResolvedFrom(1).value;
   Finding finding{.rule = "resolution",
                   .subject = "bitmap",
                   .measured = ppi,
@@ -154,7 +156,7 @@ Finding CheckResolution(const Artwork& bitmap, const SurfaceMm& placed) {
   finding.words = fmt::format(
       "the bitmap has {:.0f} ppi at its printed size and looks sharp from {:.1f} m; {:.0f} ppi are "
       "expected, for {:.1f} m",
-      ppi, kPpiAtOneMetre / ppi, expected, kPpiAtOneMetre / expected);
+      ppi, one_metre / ppi, expected, one_metre / expected);
   return Judged(std::move(finding));
 }
 

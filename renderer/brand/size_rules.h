@@ -11,8 +11,6 @@
 //           diagonal of the print (practice of large-format printers), not nearer than 0.29 m, which asks for 300 ppi.
 #pragma once
 
-#include <numbers>
-
 #include "artwork/artwork.h"
 #include "base/units.h"
 #include "brand/finding.h"
@@ -24,8 +22,6 @@ namespace wheatpaste {
 
 inline constexpr double kReadingLimit = 360, kReadingWithEase = 120;  // distance / height
 inline constexpr double kClosePpi = 300;
-// 1 / tan 1', to 1e-7.
-inline constexpr double kPpiAtOneMetre = kMmPerInch / 1000 * 180 * 60 / std::numbers::pi;
 inline constexpr double kDistancePerDiagonal = 1.5;
 
 Findings CheckLines(const FlatDrawing& drawing, const std::vector<std::optional<ThinLine>>& lines,

@@ -183,9 +183,9 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
           ProofArtwork(*press, scene.proof_intent, proof_white, *raster);
         }
         const bool measured = prepared.solved.press && scene.proof_intent == ProofIntent::kAbsolute;
-        printed = PrintOf(measured ? Ink{} : placement.ink.value,
-                          scene.surfaces[placement.surface].substrate.value, *std::move(raster),
-                          bleeds);
+        printed =
+            PrintOf(measured ? Ink{} : placement.ink.value,
+                    scene.surfaces[placement.surface].substrate.value, *std::move(raster), bleeds);
       }
       ready.pyramid = printed.filter;
       ready.cover = printed.cover;

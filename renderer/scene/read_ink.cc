@@ -132,9 +132,12 @@ void ReadPlacementInk(TableReader& table, const Presets& presets, const Material
   placed = {*presets.FindInk(kDefaultInk), table.mistakes().PlaceOf(node ? *node : table.table()),
             table.KeyOf("ink")};
   if (node && node->kind == TomlKind::kString && node->text == kNoInk) {
+    // Keys about ink beside it are unknown, then.
     placement.printed = false;
     placed.value.name = kNoInk;
-  } else if (node) {
+    return;
+  }
+  if (node) {
     if (auto ink = ReadNamedInk(table, "ink", presets, context)) placed.value = *std::move(ink);
   }
   Ink& ink = placed.value;

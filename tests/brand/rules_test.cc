@@ -5,6 +5,7 @@
 #include "brand/drawing_support.h"
 #include "brand/place_rules.h"
 #include "brand/size_rules.h"
+#include "composite/view_distance.h"
 #include "ink/printed_colour.h"
 
 namespace wheatpaste {
@@ -87,8 +88,8 @@ TEST_CASE("Colour vision rule: pairs that merge", "[brand][invariant]") {
 
 // Source  methods for large print: 1 minute of arc at 1 m is 87.3 ppi, at 10 m 8.7 (W01), to 0.05.
 TEST_CASE("Resolution: 1 minute of arc", "[brand][published]") {
-  CHECK(kPpiAtOneMetre == Approx(87.3).margin(0.05));
-  CHECK(kPpiAtOneMetre / 10 == Approx(8.7).margin(0.05));
+  CHECK(ResolvedFrom(1).value == Approx(87.3).margin(0.05));
+  CHECK(ResolvedFrom(10).value == Approx(8.7).margin(0.05));
   // Business card: close; a diagonal of 2 m is seen from 3 m (29 ppi in the same table).
   CHECK(ExpectedPpi({85, 55}) == 300);
   CHECK(ExpectedPpi({1200, 1600}) == Approx(29.1).margin(0.05));
