@@ -114,12 +114,12 @@ format() {
   printf 'formatting: as .clang-format says\n'
 }
 
-# Clang, address and undefined-behaviour sanitizers: the tests of every folder that reads what comes from outside or
-# holds pixel loops, and of the whole program. `all` adds geometry/ and surface/, numbers by the hundred thousand that take
-# as long again; `cli` and `hostile` run their code too. The ray tracer's pictures judge colours, which do
-# not depend on the build.
+# Clang, address and undefined-behaviour sanitizers: the tests of the folders that read what comes from outside, of the
+# pixel loops below the compositor, and the whole program with hostile input (`hostile` runs the code of every folder).
+# `all` adds the other folders, numbers by the hundred thousand that take three times as long. The ray tracer's pictures
+# judge colours, which do not depend on the build.
 sanitize() {
-  local which=${1:-most} left_out='ref|geometry|surface' tests file
+  local which=${1:-most} left_out='ref|base|colour|geometry|surface|light|composite|brand|cli|published' tests file
   [[ $which == most || $which == all ]] || fail "sanitize $which: expected sanitize, or sanitize all"
   [[ $which == most ]] || left_out=ref
   install_for_tests
@@ -218,8 +218,8 @@ usage() {
 ./build.sh test        the same set-up, then everything below down to scalar (fuzz: 5 seconds a target)
 ./build.sh unit        all tests, release build with GCC
 ./build.sh format      is every file as clang-format would write it?
-./build.sh sanitize    Clang build with address and undefined-behaviour sanitizers: all tests but those of geometry/,
-                       surface/ and the ray tracer; sanitize all leaves out only the last
+./build.sh sanitize    Clang build with address and undefined-behaviour sanitizers: readers, pixel loops, hostile input;
+                       sanitize all: all tests but those of the ray tracer
 ./build.sh fuzz [S]    each fuzz target for S seconds (600)
 ./build.sh scalar      the SIMD folders' tests, built without SIMD
 ./build.sh tsan        the parallel folders' tests under the thread sanitizer

@@ -122,11 +122,17 @@ Json FinishesOf(const Placement& placement) {
 
 Json PlacementOf(const SolvedScene& solved, const Placement& placement,
                  const ArtworkByName& artworks) {
+  const Ink& ink = placement.ink.value;
   Json json = {{"surface", SurfaceNameOf(solved, placement)},
                {"artwork", placement.artwork.value},
-               {"ink", placement.ink.value.name},
-               {"opacity", placement.ink.value.opacity},
-               {"white", placement.ink.value.white}};
+               {"ink", ink.name},
+               {"opacity", ink.opacity},
+               {"hiding", ink.hiding ? Json(*ink.hiding) : Json()},
+               {"white", ink.white},
+               {"white_is", NameOf(ink.white_meaning())},
+               {"underbase", ink.underbase ? Json(ink.underbase->name) : Json()},
+               {"stock", ink.stock ? Json(ink.stock->name) : Json()},
+               {"overlap", ink.meeting == Meeting::kKnockOut ? "knock_out" : "overprint"}};
   json["printed"] = placement.printed;
   json["finishes"] = FinishesOf(placement);
   const auto found = artworks.find(placement.artwork.value);

@@ -233,6 +233,17 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
                       surface.name.value, surface.substrate.value.name));
     }
   }
+  // Plain inks do as the scene's author has always seen; of films it is said.
+  std::set<std::string> whites;
+  for (const Placement& placement : scene.placements) {
+    const Ink& ink = placement.ink.value;
+    if (!placement.printed || ink.is_plain()) continue;
+    const char* means =
+        ink.white_meaning() == White::kInk ? "white ink" : "no ink: the material shows";
+    const std::string note =
+        fmt::format("{}: white in it is {} (ink \"{}\")", placement.artwork.value, means, ink.name);
+    if (whites.insert(note).second) notes.push_back(note);
+  }
   for (const auto& [name, artwork] : artworks) {
     if (artwork == nullptr) continue;
     for (const std::string& note : artwork->notes()) notes.push_back(name + ": " + note);

@@ -14,7 +14,7 @@ namespace {
 using namespace test;
 
 const Ink kFilters{.name = "transparent"};
-const Ink kCovers{.name = "screen ink", .opacity = 1, .white = 0.85};
+const Ink kCovers{.name = "screen ink", .opacity = 1, .white = 0.85, .finest = {0.35, 0.5, 2.0}};
 
 // Closed form: a black of #767676 printed by a filtering ink on a perfect white keeps its screen luminance, so the
 // published ratio of WCAG's worked value comes back; on paper of 0.8 both lose.
