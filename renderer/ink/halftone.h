@@ -16,7 +16,7 @@
 
 namespace wheatpaste {
 
-// n of offset on coated paper that fits the published patches of FOGRA39L best (tests/published/neugebauer_test.cc).
+// n of offset on coated paper that fits the published patches of FOGRA39L best in the mean (tests/ink/neugebauer_test.cc).
 inline constexpr double kYuleNielsen = 1.7;
 
 double DotShare(double tint_density, double solid_density, double paper_density, double n);
