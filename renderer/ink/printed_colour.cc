@@ -15,7 +15,7 @@ constexpr double kMostHiding = 0.995;
 // No band of a substrate counts as darker: F divides by it.
 constexpr double kLeastBlank = 1e-3;
 
-// Solving for the films of a system takes a tenth of a second; a program uses a few.
+// The films of a system are solved for once; a program uses a few systems.
 std::shared_ptr<const InkSystem> SystemOf(double hiding, double white) {
   static std::mutex mutex;
   static std::map<std::pair<double, double>, std::shared_ptr<const InkSystem>> systems;

@@ -1,31 +1,19 @@
 #include "scene/print_condition.h"
 
-#include <algorithm>
-
 #include <fmt/format.h>
 
 #include "base/files.h"
 #include "scene/nearest_name.h"
-#include "scene/presets.h"
+#include "scene/preset_file.h"
 #include "scene/scene_parts.h"
 
 namespace wheatpaste {
 namespace {
 
-constexpr size_t kMaxSourceBytes = 400;
 constexpr size_t kMaxDataBytes = 64;
 constexpr NumberRule kTotalInkRule{0, false, 400, "percent of ink above 0, at most 400"};
 
-std::vector<std::string> NamesOf(const std::vector<PrintCondition>& conditions) {
-  std::vector<std::string> names;
-  for (const PrintCondition& condition : conditions) names.push_back(condition.name);
-  return names;
-}
-
-PrintCondition ReadCondition(TableReader& table, const std::string& profiles) {
-  PrintCondition condition;
-  table.Require("name", "the condition's name");
-  if (const TomlNode* name = table.Line("name", kMaxSceneNameBytes)) condition.name = name->text;
+void ReadCondition(TableReader& table, const std::string& profiles, PrintCondition& condition) {
   table.Require("profile", "a file of assets-open/profiles");
   if (const TomlNode* file = table.Line("profile", kMaxPathBytes)) {
     if (!IsProfileFile(file->text) || file->text.find('/') != std::string::npos) {
@@ -37,18 +25,12 @@ PrintCondition ReadCondition(TableReader& table, const std::string& profiles) {
   if (const TomlNode* data = table.Line("data", kMaxDataBytes)) condition.data = data->text;
   table.Require("total_ink", kTotalInkRule.expected);
   condition.total_ink_percent = table.Number("total_ink", kTotalInkRule);
-  table.Require("source", "where the numbers come from");
-  table.Line("source", kMaxSourceBytes);
-  table.RefuseUnknown();
-  return condition;
 }
 
 // The preset of that name; else what to say of it.
 Result<PrintCondition> Choose(const std::vector<PrintCondition>& conditions,
                               const std::string& name, const std::vector<std::string>& also) {
-  for (const PrintCondition& condition : conditions) {
-    if (condition.name == name) return condition;
-  }
+  if (const PrintCondition* condition = FindByName(conditions, name)) return *condition;
   std::vector<std::string> known = NamesOf(conditions);
   known.insert(known.begin(), also.begin(), also.end());
   const std::string nearest = NearestName(name, known);
@@ -69,25 +51,11 @@ bool IsProfileFile(const std::string& name) {
 }
 
 Result<std::vector<PrintCondition>> ReadPrintConditions(const std::string& data_folder) {
-  std::string path;
-  const Result<TomlNode> root = ReadSharedFile(data_folder, "print-conditions.toml", path);
-  if (!root.ok()) return root.errors();
-  Mistakes mistakes(path);
-  TableReader file(*root, "", mistakes);
-  std::vector<PrintCondition> conditions;
   const std::string profiles = JoinPath(data_folder, "assets-open/profiles");
-  for (const TomlNode* node : ReadTables(file, "condition")) {
-    TableReader table(*node, "condition", mistakes);
-    PrintCondition condition = ReadCondition(table, profiles);
-    const auto same = [&](const PrintCondition& earlier) { return earlier.name == condition.name; };
-    if (std::any_of(conditions.begin(), conditions.end(), same)) {
-      mistakes.Add(*node, table.KeyOf("name"), "expected a name of its own; an earlier one has it");
-    }
-    conditions.push_back(std::move(condition));
-  }
-  file.RefuseUnknown();
-  if (!mistakes.none()) return std::move(mistakes).Sorted();
-  return conditions;
+  return ReadPresetFile<PrintCondition>(data_folder, "print-conditions.toml", "condition", "",
+                                        [&](TableReader& table, PrintCondition& condition) {
+                                          ReadCondition(table, profiles, condition);
+                                        });
 }
 
 Result<PrintCondition> FindPrintCondition(const Placed<std::string>& name,

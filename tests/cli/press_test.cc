@@ -5,7 +5,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "cli/small_scene.h"
+#include "cli/even_scene.h"
 
 using namespace wheatpaste::test;
 
@@ -17,24 +17,6 @@ std::string ProfilePath(const std::string& name) {
   return SourcePath("assets-open/profiles/" + name + ".icc");
 }
 
-double Linear(double code) {  // IEC 61966-2-1
-  return code <= 0.04045 ? code / 12.92 : std::pow((code + 0.055) / 1.055, 2.4);
-}
-
-// Mean light of a square in the middle of the mark.
-std::array<double, 3> MiddleOf(const std::string& path) {
-  const auto codes = CodesOf(path);
-  std::array<double, 3> sum{};
-  for (int y = 115; y < 135; ++y) {
-    for (int x = 145; x < 165; ++x) {
-      for (size_t k = 0; k < 3; ++k) {
-        sum[k] += Linear(codes[static_cast<size_t>(y * kWidth + x) * 3 + k] / 65535.0) / 400;
-      }
-    }
-  }
-  return sum;
-}
-
 std::vector<double> Transicc(const TempFolder& folder, const std::string& options,
                              const std::string& line) {
   WriteText(folder / "in.txt", line + "\n");
@@ -42,23 +24,6 @@ std::vector<double> Transicc(const TempFolder& folder, const std::string& option
   std::vector<double> numbers;
   for (double number; out >> number;) numbers.push_back(number);
   return numbers;
-}
-
-void FillMark(const SmallScene& scene, const std::string& colour) {
-  WriteText(scene.folder / "mark.svg",
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"30mm\" height=\"20mm\">"
-            "<rect width=\"100%\" height=\"100%\" fill=\"" +
-                colour + "\"/></svg>\n");
-}
-
-// A photo of nothing but light gray: no noise, no glare.
-void MakeEven(const SmallScene& scene) {
-  MustRun("/usr/bin/convert -size 320x240 xc:'#c8c8c8' PNG24:'" + scene.folder / "photo.png" + "'");
-}
-
-void Done(const RunResult& run) {
-  INFO(run.err);
-  CHECK(run.status == 0);
 }
 
 }  // namespace
@@ -70,9 +35,9 @@ TEST_CASE("render --proof: ink filters by the colour that the press holds", "[cl
   const SmallScene scene;
   MakeEven(scene);
   FillMark(scene, "#ffffff");
-  Done(scene.Render("--out blank.png"));
+  CheckDone(scene.Render("--out blank.png"));
   FillMark(scene, "#1060e0");
-  Done(scene.Render("--out mark.png --proof newsprint"));
+  CheckDone(scene.Render("--out mark.png --proof newsprint"));
   const std::string icc = ProfilePath("newsprint");
   const auto ink = Transicc(scene.folder, "-t1 -b '-i*sRGB' '-o" + icc + "'", "16 96 224");
   REQUIRE(ink.size() == 4);
@@ -96,8 +61,8 @@ TEST_CASE("render --proof-intent absolute: white is the press's paper", "[cli][r
   scene.Replace("substrate = \"coated paper\"",
                 "substrate = { reflectance = [0.9, 0.9, 0.9], gloss = 0 }");
   FillMark(scene, "#ffffff");
-  Done(scene.Render("--out plain.png"));
-  Done(scene.Render("--out news.png --proof newsprint --proof-intent absolute"));
+  CheckDone(scene.Render("--out plain.png"));
+  CheckDone(scene.Render("--out news.png --proof newsprint --proof-intent absolute"));
   const auto lab =
       Transicc(scene.folder, "-t3 '-i" + ProfilePath("newsprint") + "' '-o*Lab4'", "0 0 0 0");
   REQUIRE(lab.size() == 3);
@@ -115,7 +80,7 @@ TEST_CASE("render --proof-intent absolute: white is the press's paper", "[cli][r
 TEST_CASE("render: without a condition the picture and the note are as ever", "[cli][invariant]") {
   const SmallScene scene;
   const RunResult plain = scene.Render("--out plain.png --report plain.json");
-  Done(plain);
+  CheckDone(plain);
   CHECK(plain.err.find("colours as on screen, not proofed") != std::string::npos);
   const Json report = Json::parse(ReadText(scene.folder / "plain.json"));
   CHECK(report["proof"].is_null());
@@ -129,17 +94,17 @@ TEST_CASE("render: the scene's condition, the option over it, and what is said",
   SmallScene scene;
   scene.Replace("title = \"Small\"", "title = \"Small\"\nprint_condition = \"coated offset\"");
   const RunResult scenes = scene.Render("--out a.png --report a.json");
-  Done(scenes);
+  CheckDone(scenes);
   CHECK(scenes.err.find(
             "note: colours as coated offset (FOGRA39) holds them; a visualisation, not for "
             "signing off colour\n") != std::string::npos);
   const RunResult option = scene.Render("--out b.png --report b.json --proof magazine");
-  Done(option);
+  CheckDone(option);
   CHECK(option.err.find("magazine (FOGRA45)") != std::string::npos);
   CHECK(Json::parse(ReadText(scene.folder / "b.json"))["proof"]["condition"] == "magazine");
   CHECK(Json::parse(ReadText(scene.folder / "a.json"))["proof"]["total_ink_limit"] == 330);
   // The same bits on one thread.
-  Done(scene.Render("--out c.png --proof magazine --threads 1"));
+  CheckDone(scene.Render("--out c.png --proof magazine --threads 1"));
   CHECK(ReadText(scene.folder / "b.png") == ReadText(scene.folder / "c.png"));
 }
 
@@ -148,8 +113,8 @@ TEST_CASE("render: the scene's condition, the option over it, and what is said",
 TEST_CASE("render --profile: a CMYK TIFF is what LittleCMS's own program separates",
           "[cli][reference]") {
   const SmallScene scene;
-  Done(scene.Render("--out rgb.tif"));
-  Done(scene.Render("--out cmyk.tif --profile 'uncoated offset' --report cmyk.json"));
+  CheckDone(scene.Render("--out rgb.tif"));
+  CheckDone(scene.Render("--out cmyk.tif --profile 'uncoated offset' --report cmyk.json"));
   const std::string in = scene.folder / "rgb.tif", ours = scene.folder / "cmyk.tif",
                     theirs = scene.folder / "theirs.tif";
   MustRun("tificc -t1 -b -c0 '-o" + ProfilePath("uncoated_offset") + "' '" + in + "' '" + theirs +
@@ -176,9 +141,9 @@ TEST_CASE("render --profile: a CMYK TIFF is what LittleCMS's own program separat
 // Source  ImageMagick (LittleCMS inside) back to sRGB. Limit  two 8-bit codes: rounded twice.
 TEST_CASE("render --profile \"Display P3\": the same colours in other codes", "[cli][reference]") {
   const SmallScene scene;
-  Done(scene.Render("--out srgb.png"));
+  CheckDone(scene.Render("--out srgb.png"));
   for (const char* name : {"p3.png", "p3.tif", "p3.webp", "p3.jpg"}) {
-    Done(scene.Render(std::string("--profile 'Display P3' --out ") + name));
+    CheckDone(scene.Render(std::string("--profile 'Display P3' --out ") + name));
     CHECK(MustRun("identify -format '%[icc:description]' '" + scene.folder / name + "'") ==
           "Display P3");
   }
@@ -203,7 +168,7 @@ TEST_CASE("check --proof: colours, shifts and inks", "[cli][reference]") {
             "<rect width=\"10%\" height=\"100%\" fill=\"#e3a02c\"/></svg>\n");
   const std::string command = "check scene.toml --artwork mark=mark.svg --proof 'coated offset' ";
   const RunResult run = scene.Program(command + "--json");
-  Done(run);
+  CheckDone(run);
   const Json report = Json::parse(run.out);
   const Json& colours = report["placements"][0]["print"]["colours"];
   REQUIRE(colours.size() == 2);
@@ -244,7 +209,7 @@ TEST_CASE("check --proof: ink above the condition's limit", "[cli][bad-input]") 
   const RunResult run =
       scene.Program("check scene.toml --artwork mark=mark.svg --proof 'coated offset'");
   setenv("WHEATPASTE_DATA", SourcePath(".").c_str(), 1);
-  Done(run);
+  CheckDone(run);
   CHECK(run.out.find("% of ink, more than the 150 % of coated offset (FOGRA39)") !=
         std::string::npos);
 }

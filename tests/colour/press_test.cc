@@ -16,6 +16,7 @@
 #include "colour/difference.h"
 #include "colour/made_profiles.h"
 #include "colour/srgb.h"
+#include "measured_patches.h"
 #include "must_run.h"
 #include "support.h"
 
@@ -40,26 +41,6 @@ Press ReadPress(const std::string& name) {
   auto press = Press::Make(ReadProfile(ProfilePath(name)), {}, "");
   REQUIRE(press.ok());
   return std::move(*press);
-}
-
-struct Patch {
-  std::array<double, 4> ink{};
-  Lab lab;
-};
-
-// The patches of a CGATS file: sample, four inks in percent, XYZ, Lab.
-std::vector<Patch> ReadPatches(const std::string& path) {
-  std::istringstream lines(ReadText(path));
-  std::vector<Patch> patches;
-  for (std::string line; std::getline(lines, line);) {
-    std::istringstream numbers(line);
-    std::array<double, 11> row{};
-    size_t count = 0;
-    while (count < row.size() && numbers >> row[count]) ++count;
-    if (count < row.size()) continue;
-    patches.push_back({{row[1], row[2], row[3], row[4]}, {row[8], row[9], row[10]}});
-  }
-  return patches;
 }
 
 SceneLinear RandomColour(std::mt19937& random) {
@@ -90,11 +71,10 @@ std::vector<Lab> TransiccLab(const std::string& options, const std::string& line
 // Limit   CIEDE2000 0.3 in the mean, 1.5 at most: what smooth tables can follow of measurements.
 TEST_CASE("Press: the profile of FOGRA39 reproduces its published patches", "[colour][published]") {
   const Press press = ReadPress("coated_offset");
-  const auto patches = ReadPatches(SourcePath("assets-open/profiles/FOGRA39L_coated.ti3"));
-  REQUIRE(patches.size() == 1617);
+  const auto patches = ReadMeasuredPatches();
   double sum = 0, worst = 0;
-  for (const Patch& patch : patches) {
-    const double shift = DeltaE2000(press.LabOfInk(ProofIntent::kAbsolute, patch.ink), patch.lab);
+  for (const MeasuredPatch& patch : patches) {
+    const double shift = DeltaE2000(press.LabOfInk(ProofIntent::kAbsolute, patch.inks), patch.lab);
     sum += shift;
     worst = std::max(worst, shift);
   }

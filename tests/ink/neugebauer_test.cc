@@ -7,7 +7,6 @@
 #include <cmath>
 #include <iterator>
 #include <map>
-#include <sstream>
 #include <string>
 #include <vector>
 
@@ -16,38 +15,14 @@
 #include "colour/difference.h"
 #include "colour/srgb.h"
 #include "ink/halftone.h"
-#include "support.h"
+#include "measured_patches.h"
 
 namespace wheatpaste {
 namespace {
 
 using namespace test;
 
-using Inks = std::array<double, 4>;   // C, M, Y, K: as set, 0 to 100
-using Bands = std::array<double, 3>;  // X, Y, Z as factors, 1 = all light comes back
-
-struct Patch {
-  Inks inks{};
-  Bands xyz{};
-  Lab lab;
-};
-
-std::vector<Patch> ReadPatches() {
-  std::istringstream lines(ReadText(SourcePath("assets-open/profiles/FOGRA39L_coated.ti3")));
-  std::vector<Patch> patches;
-  for (std::string line; std::getline(lines, line);) {
-    std::istringstream numbers(line);
-    std::array<double, 11> row{};
-    size_t count = 0;
-    while (count < row.size() && numbers >> row[count]) ++count;
-    if (count < row.size()) continue;
-    patches.push_back({{row[1], row[2], row[3], row[4]},
-                       {row[5] / 100, row[6] / 100, row[7] / 100},
-                       {row[8], row[9], row[10]}});
-  }
-  REQUIRE(patches.size() == 1617);
-  return patches;
-}
+using Patch = MeasuredPatch;
 
 const Patch& PatchOf(const std::vector<Patch>& patches, const Inks& inks) {
   const auto is_it = [&](const Patch& patch) { return patch.inks == inks; };
@@ -135,7 +110,7 @@ Misses MissesOf(const std::vector<Patch>& patches, double n) {
 
 // Source  M11: half-tone black of 50 %, from Y. Limit  1e-4.
 TEST_CASE("DotShare: dot gain of black on coated paper, FOGRA39", "[ink][published]") {
-  const auto patches = ReadPatches();
+  const auto patches = ReadMeasuredPatches();
   const auto density = [&](double black) {
     return -std::log10(PatchOf(patches, {0, 0, 0, black}).xyz[1]);
   };
@@ -154,7 +129,7 @@ TEST_CASE("Neugebauer: misses on the 1617 patches of FOGRA39 are those computed 
     double n;
     Misses given;
   };
-  const auto patches = ReadPatches();
+  const auto patches = ReadMeasuredPatches();
   double least = 100, best_n = 0;
   for (const Row& row :
        {Row{1, {2.095, 3.909, 5.33}}, Row{1.5, {1.65, 3.21, 4.47}}, Row{1.7, {1.619, 3.153, 4.39}},
