@@ -65,7 +65,8 @@ class BrandCheck {
     // Where only the photo knows the substrate, paper stands in: which colours are alike hardly depends on it.
     Substrate substrate = solved_.scene.surfaces[placement.surface].substrate.value;
     if (!substrate.known) substrate.reflectance = Substrate().reflectance;
-    measured.printed = PrintedParts(measured.drawing, placement.ink.value, substrate);
+    measured.printed = PrintedParts(measured.drawing, placement.ink.value, substrate,
+                                    solved_.press ? &*solved_.press : nullptr);
     measured.joined =
         measured.drawing.is_flat()
             ? JoinParts(measured.drawing, JoinedParts(measured.drawing, measured.printed))

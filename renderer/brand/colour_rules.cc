@@ -1,10 +1,12 @@
 #include "brand/colour_rules.h"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 
 #include <fmt/format.h>
 
+#include "colour/adapt.h"
 #include "colour/colour_vision.h"
 #include "colour/contrast.h"
 #include "colour/difference.h"
@@ -103,10 +105,12 @@ std::string NameOfPart(const FlatDrawing& drawing, uint8_t part) {
 }
 
 std::vector<SceneLinear> PrintedParts(const FlatDrawing& drawing, const Ink& ink,
-                                      const Substrate& substrate) {
+                                      const Substrate& substrate, const Press* press) {
   std::vector<SceneLinear> printed;
   for (const MainColour& main : drawing.colours) {
-    printed.push_back(PrintedColour(ink, substrate, LinearFromSrgb(main.colour)));
+    SceneLinear colour = LinearFromSrgb(main.colour);
+    if (press != nullptr) colour = LinearFromLabD50(press->Hold(colour).relative);
+    printed.push_back(PrintedColour(ink, substrate, colour));
   }
   printed.push_back(UnprintedColour(ink, substrate));
   return printed;
@@ -138,9 +142,10 @@ Findings CheckContrast(const FlatDrawing& drawing, const std::vector<LetterRow>&
         .expected = expected,
         .unit = "ratio",
         .source = kSource};
+    // Cut, not rounded: what falls short by a hair is not to read as kept.
     finding.words = fmt::format(
-        "{} has a contrast of {:.1f} to 1 as printed (CIEDE2000 {:.0f}); {:g} is expected of {}",
-        finding.subject, ratio, difference, expected,
+        "{} has a contrast of {:.2f} to 1 as printed (CIEDE2000 {:.0f}); {:g} is expected of {}",
+        finding.subject, std::floor(100 * ratio) / 100, difference, expected,
         small_lettering ? "lettering below 18 pt" : "a mark, unless it is mere decoration");
     findings.push_back(Judged(std::move(finding)));
   }

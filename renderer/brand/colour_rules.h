@@ -24,8 +24,9 @@ inline constexpr double kLeastMarkShare = 0.005;
 inline constexpr double kLargeSmallLettersMm = 3.2, kLargeCapitalsMm = 4.4;
 
 // Reflectances of each part as printed, the clear last.
+// press  that the colours are held by, relative to its paper; none: as drawn.
 std::vector<SceneLinear> PrintedParts(const FlatDrawing& drawing, const Ink& ink,
-                                      const Substrate& substrate);
+                                      const Substrate& substrate, const Press* press = nullptr);
 
 // lettering_is_sized  heights of `rows` are true mm.
 // printed  of each part (PrintedParts).

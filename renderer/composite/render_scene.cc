@@ -7,6 +7,7 @@
 
 #include "composite/finish_notes.h"
 #include "composite/proof_artwork.h"
+#include "ink/printed_colour.h"
 #include "light/white_anchor.h"
 
 namespace wheatpaste {
@@ -240,8 +241,8 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
     if (!placement.printed || ink.is_plain()) continue;
     const char* means =
         ink.white_meaning() == White::kInk ? "white ink" : "no ink: the material shows";
-    const std::string note =
-        fmt::format("{}: white in it is {} (ink \"{}\")", placement.artwork.value, means, ink.name);
+    const std::string note = fmt::format("{}: white in it, if any, is {} (ink \"{}\")",
+                                         placement.artwork.value, means, ink.name);
     if (whites.insert(note).second) notes.push_back(note);
   }
   for (const auto& [name, artwork] : artworks) {
@@ -315,14 +316,19 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     const Ink& ink = placement.ink.value;
     const PreparedSurface& surface = rendered.scene->surfaces[placement.surface];
     if (ink.hides()) {
-      const double share = TooBrightShare(surface, ready, ink.white);
+      const Substrate& substrate =
+          rendered.scene->solved.scene.surfaces[placement.surface].substrate.value;
+      const SceneLinear white = PrintedColour(ink, substrate, {1, 1, 1});
+      const double brightest =
+          ink.is_plain() ? ink.white : double{std::max({white.r, white.g, white.b})};
+      const double share = TooBrightShare(surface, ready, brightest);
       if (share > kTooBrightShare) {
-        warnings.push_back(
-            fmt::format("{}: white ink would be brighter than the photo can show on {:.0f} % of "
-                        "{}; the substrate is "
-                        "stated darker than it looks, or the photo is overexposed",
-                        rendered.scene->solved.scene.surfaces[placement.surface].name.value,
-                        100 * share, name));
+        warnings.push_back(fmt::format(
+            "{}: white as printed would be brighter than the photo can show on {:.0f} % of "
+            "{}; the substrate is "
+            "stated darker than it looks, or the photo is overexposed",
+            rendered.scene->solved.scene.surfaces[placement.surface].name.value, 100 * share,
+            name));
       }
     }
     const Artwork& artwork = *artworks.at(name);

@@ -72,8 +72,8 @@ struct Ink {
   // Does it hide any of the substrate, so that the light on it must be known?
   bool hides() const { return opacity > 0 || hiding.value_or(0) > 0 || underbase || stock; }
   White white_meaning() const {
-    return white_is.value_or(colour || (opacity == 0 && hiding.value_or(0) == 0) ? White::kPaper
-                                                                                 : White::kInk);
+    const bool filters = colour || (opacity == 0 && hiding.value_or(0) == 0);
+    return white_is.value_or(filters && !underbase ? White::kPaper : White::kInk);
   }
 };
 
