@@ -116,6 +116,15 @@ BENCHMARK_CAPTURE(Composite4k, opaque, std::string("opaque"))
     ->UseRealTime()
     ->Unit(benchmark::kMillisecond);
 
+BENCHMARK_CAPTURE(Composite4k, process_inks, std::string("process inks"))
+    ->Arg(2)
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(Composite4k, screen_ink, std::string("screen ink"))
+    ->Arg(2)
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
+
 // The other shapes at 4K, covering between a third and a half of the frame; the counter says how much.
 test::ShapeStage ShapeOf(const std::string& name) {
   const auto pose = test::PoseBody(35, 14, 2, {0, -85, 760});
@@ -322,6 +331,10 @@ class Keeper : public benchmark::ConsoleReporter {
           "Composite4k/transparent/2/real_time", "Warp4k/2/real_time", "<= 4");
     Ratio("4K composite / OpenCV warp, opaque, 2 threads", "Composite4k/opaque/2/real_time",
           "Warp4k/2/real_time", "<= 4");
+    Ratio("4K composite, clear film / plain transparent ink",
+          "Composite4k/process_inks/2/real_time", "Composite4k/transparent/2/real_time", "1");
+    Ratio("4K composite, covering film / plain opaque ink", "Composite4k/screen_ink/2/real_time",
+          "Composite4k/opaque/2/real_time", "1");
     Ratio("ImageMagick chain / 4K composite, 2 threads",
           "ImageMagickChain4k/iterations:1/real_time", "Composite4k/transparent/2/real_time",
           ">= 40");
