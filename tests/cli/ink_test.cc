@@ -118,8 +118,9 @@ TEST_CASE("render: a measured spectrum may stand for the substrate", "[cli][clos
   WriteText(print.scene.folder / "kraft.txt", "no spectrum");
   const RunResult refused = print.scene.Render("--out never.png");
   CHECK(refused.status == 2);
-  CHECK(refused.err ==
-        "scene.toml:9:26: error: surface.substrate.spectrum = \"kraft.txt\": expected a CGATS text "
-        "file "
-        "with BEGIN_DATA_FORMAT and BEGIN_DATA\n");
+  CHECK(
+      refused.err ==
+      "scene.toml:10:26: error: surface.substrate.spectrum = \"kraft.txt\": expected a CGATS text "
+      "file "
+      "with BEGIN_DATA_FORMAT and BEGIN_DATA\n");
 }
