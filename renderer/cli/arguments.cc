@@ -15,16 +15,20 @@
 namespace wheatpaste {
 namespace {
 
-Error OptionError(const std::string& option, const std::string& value, const std::string& message) {
-  return {{fmt::format("{} {}", option, PrintableText(value))}, "", message};
-}
-
 constexpr char kSrgbName[] = "sRGB";
 constexpr char kDisplayP3Name[] = "Display P3";
 
-// The value of an option, which stands in the place of file and line.
+// An option and its value stand in the place of file and line.
+Place PlaceOf(const std::string& option, const std::string& value) {
+  return {fmt::format("{} {}", option, PrintableText(value))};
+}
+
 Placed<std::string> PlacedOption(const std::string& option, const std::string& value) {
-  return {value, {fmt::format("{} {}", option, PrintableText(value))}, ""};
+  return {value, PlaceOf(option, value), ""};
+}
+
+Error OptionError(const std::string& option, const std::string& value, const std::string& message) {
+  return {PlaceOf(option, value), "", message};
 }
 
 template <typename Number>
@@ -65,9 +69,7 @@ Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments) {
           OptionError("--artwork", text, "expected SLOT=FILE, such as mark=art/mark.svg"));
       continue;
     }
-    Placed<std::string> file;
-    file.value = text.substr(equals + 1);
-    file.place.file = "--artwork " + PrintableText(text);
+    const Placed<std::string> file{text.substr(equals + 1), PlaceOf("--artwork", text), ""};
     const std::string slot = text.substr(0, equals);
     if (!files.emplace(slot, file).second) {
       errors.push_back(OptionError("--artwork", text,
@@ -108,14 +110,13 @@ Result<Placed<double>> ReadMetres(const std::string& text) {
   if (!metres || !std::isfinite(*metres) || *metres < 0.1 || *metres > 10000) {
     return OptionError("--from-metres", text, "expected a distance in metres from 0.1 to 10000");
   }
-  return Placed<double>{*metres, {"--from-metres " + PrintableText(text)}, ""};
+  return Placed<double>{*metres, PlaceOf("--from-metres", text), ""};
 }
 
 Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, const Scene& scene) {
   if (!arguments.colourway) return WantedColourway{};
   const std::string& name = *arguments.colourway;
-  const auto found =
-      FindColourway(scene.colourways, {name, {"--colourway " + PrintableText(name)}, ""});
+  const auto found = FindColourway(scene.colourways, PlacedOption("--colourway", name));
   if (!found) return found.errors();
   auto changes = ChangesOf(*found, scene.swatches);
   if (!changes) return changes.errors();
@@ -130,9 +131,7 @@ Result<WantedSize> ReadWantedSize(const RenderArguments& arguments) {
     wanted.density = *ppi;
   }
   if (!arguments.size) return wanted;
-  Placed<std::string> text;
-  text.value = *arguments.size;
-  text.place.file = "--size " + PrintableText(*arguments.size);
+  const Placed<std::string> text = PlacedOption("--size", *arguments.size);
   auto size = ReadPictureSize(text, DataFolder());
   if (!size) return size.errors();
   if (size->printed() && !arguments.ppi) wanted.density = kPrintDensity;

@@ -12,6 +12,7 @@ namespace wheatpaste {
 struct SceneLinear {
   static constexpr int kPlanes = 3;
   float r = 0, g = 0, b = 0;
+  bool operator==(const SceneLinear&) const = default;
 };
 
 // Y of light in the working space (ITU-R BT.709-6, item 3.2).

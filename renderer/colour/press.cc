@@ -68,9 +68,6 @@ SceneLinear LookUp(const Table& table, float r, float g, float b) {
 }  // namespace
 
 struct Press::Impl {
-  explicit Impl(const Profile& from) : profile(from) {}
-
-  Profile profile;
   LcmsContext lcms;
   OwnedProfile device, working, lab;
   OwnedTransform ink_from_working, nearest_ink_from_working, relative_from_ink, absolute_from_ink;
@@ -121,7 +118,7 @@ Result<Press> Press::Make(const Profile& profile, const Place& place, const std:
                     profile.description(), NameOf(profile.model()),
                     profile.model() == ColourModel::kCmyk ? ", only to read" : "")};
   }
-  auto impl = std::make_shared<Impl>(profile);
+  auto impl = std::make_shared<Impl>();
   const cmsContext context = impl->lcms.context;
   impl->device.reset(cmsOpenProfileFromMemTHR(
       context, profile.bytes().data(), static_cast<cmsUInt32Number>(profile.bytes().size())));
@@ -148,8 +145,6 @@ Result<Press> Press::Make(const Profile& profile, const Place& place, const std:
   press.impl_ = std::move(impl);
   return press;
 }
-
-const Profile& Press::profile() const { return impl_->profile; }
 
 Lab Press::LabOfInk(ProofIntent intent, const std::array<double, 4>& ink_percent) const {
   return impl_->Seen(intent, ink_percent);

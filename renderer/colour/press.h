@@ -50,8 +50,6 @@ class Press {
   // errors  at `place` and `subject`: not a CMYK profile, or one that only reads ink and cannot choose it.
   static Result<Press> Make(const Profile& profile, const Place& place, const std::string& subject);
 
-  const Profile& profile() const;
-
   // What `ink_percent` on this press looks like.
   Lab LabOfInk(ProofIntent intent, const std::array<double, 4>& ink_percent) const;
 

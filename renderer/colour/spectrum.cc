@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "colour/adapt.h"
 
@@ -110,6 +111,30 @@ const std::array<Xyz, kSpectrumBands>& Weights() {
   return weights;
 }
 
+// How far the object-colour solid reaches in a direction.
+struct SolidSide {
+  double x, y, z, reach;
+};
+// Directions spread evenly over the sphere along a spiral.
+const std::vector<SolidSide>& SolidSides() {
+  static const std::vector<SolidSide> sides = [] {
+    constexpr int kDirections = 4096;
+    constexpr double kGoldenAngle = 2.39996322972865332;
+    std::vector<SolidSide> made;
+    made.reserve(kDirections);
+    for (int k = 0; k < kDirections; ++k) {
+      const double z = 1 - (2.0 * k + 1) / kDirections, r = std::sqrt(1 - z * z);
+      SolidSide side{r * std::cos(k * kGoldenAngle), r * std::sin(k * kGoldenAngle), z, 0};
+      for (const Xyz& w : Weights()) {
+        side.reach += std::max(0.0, side.x * w.x + side.y * w.y + side.z * w.z);
+      }
+      made.push_back(side);
+    }
+    return made;
+  }();
+  return sides;
+}
+
 }  // namespace
 
 Xyz XyzFromSpectrum(const Spectrum& reflectance) {
@@ -137,17 +162,10 @@ Spectrum SmoothSpectrum(const SceneLinear& colour) {
 }
 
 bool IsPossibleMaterial(const Xyz& xyz) {
-  // Directions spread evenly over the sphere along a spiral; rounding of a stated Lab is let through.
-  constexpr int kDirections = 4096;
-  constexpr double kSlack = 2e-3, kGoldenAngle = 2.39996322972865332;
-  for (int k = 0; k < kDirections; ++k) {
-    const double z = 1 - (2.0 * k + 1) / kDirections, r = std::sqrt(1 - z * z);
-    const double u = r * std::cos(k * kGoldenAngle), v = r * std::sin(k * kGoldenAngle);
-    double reach = 0;
-    for (const Xyz& w : Weights()) reach += std::max(0.0, u * w.x + v * w.y + z * w.z);
-    if (u * xyz.x + v * xyz.y + z * xyz.z > reach + kSlack) return false;
-  }
-  return true;
+  constexpr double kSlack = 2e-3;  // lets the rounding of a stated Lab through
+  return std::all_of(SolidSides().begin(), SolidSides().end(), [&](const SolidSide& side) {
+    return side.x * xyz.x + side.y * xyz.y + side.z * xyz.z <= side.reach + kSlack;
+  });
 }
 
 }  // namespace wheatpaste

@@ -118,8 +118,6 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   if (film_covers) average(*part.artwork->cover, scratch.cover);
 
   const Ink& ink = scene_.solved.scene.placements[part.artwork->placement].ink.value;
-  InkWeights weights = WeightsOf(ink);
-  if (!ink.is_plain() && !film_covers) weights.cover = 0;
   InkRow row;
   row.count = count;
   row.seen = seen + span.x0;
@@ -160,13 +158,13 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   }
   const Contact& contact = part.piece->contact;
   if (!contact.any()) {
-    if (printed) ApplyInk(weights, row);
+    if (printed) ApplyInk(part.artwork->weights, row);
   } else {
     ContactRow sheet;
     LookUpContact(contact, *part.artwork->pyramid, part.artwork->slopes.get(), scratch.footprints,
                   scratch.contact, sheet);
     KeepLight(row, scratch.contact, sheet);
-    if (printed) ApplyInk(weights, row);
+    if (printed) ApplyInk(part.artwork->weights, row);
     ApplyContact(contact, sheet);
     for (int64_t i = 0; i < count && contact.thick; ++i) {
       touched[i] |= chart_seen[i] > 0 && ShadowAt(sheet, i) > kLeastShadow ? 1 : 0;

@@ -77,15 +77,51 @@ struct Printed {
   std::shared_ptr<const Pyramid> filter, cover;
 };
 
-Printed PrintOf(const Ink& ink, const Substrate& substrate, Image<LinearPremul> raster,
-                const Edges& bleeds) {
+// film  none: a plain ink.
+Printed PrintOf(const InkTable* film, Image<LinearPremul> raster, const Edges& bleeds) {
   const auto halve = [&bleeds](Image<LinearPremul> image) {
     return std::make_shared<const Pyramid>(std::move(image), bleeds);
   };
-  if (ink.is_plain()) return {halve(std::move(raster)), nullptr};
-  PrintRaster print = InkTable(ink, substrate).Print(std::move(raster));
+  if (film == nullptr) return {halve(std::move(raster)), nullptr};
+  PrintRaster print = film->Print(std::move(raster));
   return {halve(std::move(print.filter)), print.cover ? halve(*std::move(print.cover)) : nullptr};
 }
+
+// What is computed of the placement's ink: an absolute proof has measured what its film would make.
+Ink ComputedInk(const SolvedScene& solved, const Ink& ink) {
+  const bool measured = solved.press && solved.scene.proof_intent == ProofIntent::kAbsolute;
+  if (!measured || ink.is_plain()) return ink;
+  return Ink{.texture = ink.texture, .gloss = ink.gloss};
+}
+
+// The films of a scene, each made once for an ink on a surface.
+class Films {
+ public:
+  explicit Films(const Scene& scene) : scene_(scene) {}
+
+  // Number of a placement's film: 0 where `ink` is plain, the same for the same ink on the same surface.
+  size_t NumberOf(size_t placement, const Ink& ink) const {
+    if (ink.is_plain()) return 0;
+    const auto same = [&](const Placement& other) {
+      return other.surface == scene_.placements[placement].surface && other.ink.value == ink;
+    };
+    const auto first = std::find_if(scene_.placements.begin(), scene_.placements.end(), same);
+    return static_cast<size_t>(first - scene_.placements.begin()) + 1;
+  }
+  // None for number 0.
+  const InkTable* TableOf(size_t number) {
+    if (number == 0) return nullptr;
+    const Placement& placement = scene_.placements[number - 1];
+    return &tables_
+                .try_emplace(number, placement.ink.value,
+                             scene_.surfaces[placement.surface].substrate.value)
+                .first->second;
+  }
+
+ private:
+  const Scene& scene_;
+  std::map<size_t, InkTable> tables_;
+};
 
 // One placement and where the picture shows it; nothing is drawn yet.
 struct Layout {
@@ -154,6 +190,7 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
   std::vector<PreparedArtwork> result;
   std::map<std::tuple<std::string, int64_t, int64_t, int, std::array<float, 3>, size_t>, Printed>
       drawn;
+  Films films(scene);
   Errors errors;
   for (size_t i = 0; i < scene.placements.size(); ++i) {
     const Placement& placement = scene.placements[i];
@@ -169,8 +206,9 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
       const int sides = bleeds.repeat_left | bleeds.repeat_top << 1 | bleeds.repeat_right << 2 |
                         bleeds.repeat_bottom << 3;
       const auto proof_white = ProofWhite(scene, placement);
-      // Plain inks share a raster; a film's holds what it is on this substrate.
-      const size_t film = placement.ink.value.is_plain() ? 0 : i + 1;
+      const Ink ink = ComputedInk(prepared.solved, placement.ink.value);
+      ready.weights = WeightsOf(ink);
+      const size_t film = films.NumberOf(i, ink);
       Printed& printed =
           drawn[{placement.artwork.value, size.width, size.height, sides, proof_white, film}];
       if (printed.filter == nullptr) {
@@ -182,10 +220,7 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
         if (const auto& press = prepared.solved.press) {
           ProofArtwork(*press, scene.proof_intent, proof_white, *raster);
         }
-        const bool measured = prepared.solved.press && scene.proof_intent == ProofIntent::kAbsolute;
-        printed =
-            PrintOf(measured ? Ink{} : placement.ink.value,
-                    scene.surfaces[placement.surface].substrate.value, *std::move(raster), bleeds);
+        printed = PrintOf(films.TableOf(film), *std::move(raster), bleeds);
       }
       ready.pyramid = printed.filter;
       ready.cover = printed.cover;

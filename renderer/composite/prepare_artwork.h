@@ -12,6 +12,7 @@
 #include "composite/finish.h"
 #include "composite/prepare_scene.h"
 #include "image/pyramid.h"
+#include "ink/apply_ink.h"
 #include "surface/artwork_spans.h"
 #include "surface/place_artwork.h"
 
@@ -41,6 +42,7 @@ struct PreparedArtwork {
   std::shared_ptr<const Pyramid> pyramid;
   std::shared_ptr<const Pyramid>
       cover;  // what a film of ink returns itself, where it hides anything
+  InkWeights weights;
   std::shared_ptr<const Pyramid> slopes;  // of its wrinkles (wrinkle.h), where it has any
   std::shared_ptr<const PreparedFinishes> finishes;  // where it has any
   std::vector<ArtworkPiece> pieces;                  // none: not in the picture

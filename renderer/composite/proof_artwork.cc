@@ -12,17 +12,24 @@ namespace {
 constexpr int64_t kBandRows = 16;
 constexpr char kNotForSignOff[] = "a visualisation, not for signing off colour";
 
+std::string SubjectOf(const PrintCondition& condition) {
+  const std::string& key = condition.profile.key;
+  return key.empty() ? "" : fmt::format("{} = \"{}\"", key, PrintableText(condition.name));
+}
+
 }  // namespace
 
-Result<Press> ReadPress(const PrintCondition& condition) {
+Result<Profile> ReadPressProfile(const PrintCondition& condition) {
   const Placed<std::string>& file = condition.profile;
   auto bytes = ReadWholeFile(file, kMaxProfileBytes);
   if (!bytes) return bytes.errors();
-  const std::string subject =
-      file.key.empty() ? "" : fmt::format("{} = \"{}\"", file.key, PrintableText(condition.name));
-  const auto profile = Profile::FromBytes(std::move(*bytes), file.place, subject);
+  return Profile::FromBytes(std::move(*bytes), file.place, SubjectOf(condition));
+}
+
+Result<Press> ReadPress(const PrintCondition& condition) {
+  const auto profile = ReadPressProfile(condition);
   if (!profile) return profile.errors();
-  return Press::Make(*profile, file.place, subject);
+  return Press::Make(*profile, condition.profile.place, SubjectOf(condition));
 }
 
 std::string PlainName(const PrintCondition& condition) {

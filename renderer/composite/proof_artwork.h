@@ -20,7 +20,10 @@
 
 namespace wheatpaste {
 
-// errors  at the place that names the condition: the profile is not there, too large, broken, or none of a press.
+// errors  at the place that names the condition: the profile is not there, too large or broken.
+Result<Profile> ReadPressProfile(const PrintCondition& condition);
+
+// errors  those, or the profile is none of a press.
 Result<Press> ReadPress(const PrintCondition& condition);
 
 // "coated offset (FOGRA39)", or the profile's file.

@@ -119,8 +119,9 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
   std::optional<AssumedInks> inks;
   if (scene.print_condition) {
     // A profile that cannot be used is SolveScene's to report.
-    if (const auto press = ReadPress(*scene.print_condition)) {
-      inks = {press->profile(), PlainName(*scene.print_condition)};
+    if (auto profile = ReadPressProfile(*scene.print_condition);
+        profile && profile->model() == ColourModel::kCmyk) {
+      inks = {*std::move(profile), PlainName(*scene.print_condition)};
     }
   }
   ArtworkByName artworks;

@@ -21,17 +21,6 @@ constexpr char kNoInk[] = "none";
 constexpr char kWhiteInk[] =
     "white ink";  // the preset that `white = "ink"` puts under filtering inks
 
-// One of two words; none where the key is missing or refused.
-std::optional<bool> ReadEither(TableReader& table, const char* key, std::string_view first,
-                               std::string_view second) {
-  const TomlNode* node = table.Find(key);
-  if (!node) return std::nullopt;
-  if (node->kind == TomlKind::kString && node->text == first) return false;
-  if (node->kind == TomlKind::kString && node->text == second) return true;
-  table.Refuse(key, *node, fmt::format("expected \"{}\" or \"{}\"", first, second));
-  return std::nullopt;
-}
-
 // An ink by name or as a table; none where it is neither.
 std::optional<Ink> ReadNamedInk(TableReader& table, const char* key, const Presets& presets,
                                 const MaterialContext& context) {
@@ -110,7 +99,7 @@ void ReadInkTable(TableReader& table, const MaterialContext& context, Ink& ink) 
     }
   }
   const TomlNode* tone = table.Find("tone");
-  ink.solid = ReadEither(table, "tone", "luminance", "solid").value_or(false);
+  ink.solid = table.Either("tone", "luminance", "solid").value_or(false);
   if (tone && !colour && !lab) {
     table.Refuse("tone", *tone, "expected colour or lab beside it: an ink of one colour");
   }
@@ -144,10 +133,10 @@ void ReadPlacementInk(TableReader& table, const Presets& presets, const Material
   ReadInkFinish(table, ink);
   ReadUnderbase(table, presets, context, ink);
   ReadStock(table, presets, context, ink);
-  if (const auto knock_out = ReadEither(table, "overlap", "overprint", "knock_out")) {
+  if (const auto knock_out = table.Either("overlap", "overprint", "knock_out")) {
     ink.meeting = *knock_out ? Meeting::kKnockOut : Meeting::kOverprint;
   }
-  if (const auto is_ink = ReadEither(table, "white", "paper", "ink")) {
+  if (const auto is_ink = table.Either("white", "paper", "ink")) {
     const TomlNode* white = table.Find("white");
     if (ink.colour && *is_ink) {
       table.Refuse("white", *white, "expected \"paper\": an ink of one colour has no white");

@@ -8,19 +8,11 @@ namespace {
 // In place of a preset's name: reflectance is read from the photo.
 constexpr char kFromPhoto[] = "photo";
 
-OldPrint ReadOldPrint(TableReader& table) {
-  const TomlNode* node = table.Find("old_print");
-  if (!node || (node->kind == TomlKind::kString && node->text == "keep")) return OldPrint::kKeep;
-  if (node->kind != TomlKind::kString || node->text != "remove") {
-    table.Refuse("old_print", *node, "expected \"keep\" or \"remove\"");
-  }
-  return OldPrint::kRemove;
-}
-
 }  // namespace
 
 void ReadSubstrate(TableReader& table, const SceneContext& context, Surface& surface) {
-  surface.old_print = ReadOldPrint(table);
+  const bool remove = table.Either("old_print", "keep", "remove").value_or(false);
+  surface.old_print = remove ? OldPrint::kRemove : OldPrint::kKeep;
   const TomlNode* node = table.Find("substrate");
   Placed<Substrate>& substrate = surface.substrate;
   substrate.key = table.KeyOf("substrate");

@@ -52,15 +52,6 @@ void ReadName(TableReader& table, const std::vector<SurfaceDraft>& earlier, Surf
   }
 }
 
-Sharpness ReadSharpness(TableReader& table) {
-  const TomlNode* node = table.Find("sharpness");
-  if (!node || (node->kind == TomlKind::kString && node->text == "photo")) return Sharpness::kPhoto;
-  if (node->kind != TomlKind::kString || node->text != "artwork") {
-    table.Refuse("sharpness", *node, "expected \"photo\" or \"artwork\"");
-  }
-  return Sharpness::kArtwork;
-}
-
 }  // namespace
 
 const char* NameOf(Shape shape) { return kShapeNames[static_cast<size_t>(shape)]; }
@@ -105,7 +96,8 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
   }
   ReadSubstrate(table, context, draft.surface);
   ReadRelief(table, context.paths, draft);
-  draft.surface.sharpness = ReadSharpness(table);
+  const bool sharp = table.Either("sharpness", "photo", "artwork").value_or(false);
+  draft.surface.sharpness = sharp ? Sharpness::kArtwork : Sharpness::kPhoto;
   ReadOcclusion(table, context.paths, draft.surface.occlusion);
   table.RefuseUnknown();
   return draft;

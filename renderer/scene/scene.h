@@ -46,6 +46,7 @@ enum class Meeting {
 // The finest that a way of printing holds, mm: a line of ink, a gap between inks, the height of small letters.
 struct FinestDetail {
   double line_mm = 0.1, gap_mm = 0.2, letter_mm = 1.2;  // on paper: 0.25 pt, 0.5 pt, 6 pt type
+  bool operator==(const FinestDetail&) const = default;
 };
 
 // How artwork lies on a substrate: either a plain mix of filtering and hiding (`opacity`), or a film (`hiding`, ink/film.h).
@@ -68,6 +69,8 @@ struct Ink {
   Meeting meeting = Meeting::kOverprint;
   FinestDetail finest = {};
 
+  // Inks with an underbase or stock of their own are never the same.
+  bool operator==(const Ink&) const = default;
   bool is_plain() const { return !hiding && !underbase && !stock && !white_is; }
   // Does it hide any of the substrate, so that the light on it must be known?
   bool hides() const { return opacity > 0 || hiding.value_or(0) > 0 || underbase || stock; }

@@ -83,6 +83,16 @@ std::optional<double> TableReader::Number(std::string_view key, const NumberRule
   return {};
 }
 
+std::optional<bool> TableReader::Either(std::string_view key, std::string_view first,
+                                        std::string_view second) {
+  const TomlNode* node = Find(key);
+  if (!node) return {};
+  if (node->kind == TomlKind::kString && node->text == first) return false;
+  if (node->kind == TomlKind::kString && node->text == second) return true;
+  Refuse(key, *node, fmt::format("expected \"{}\" or \"{}\"", first, second));
+  return {};
+}
+
 const TomlNode* TableReader::Line(std::string_view key, size_t max_bytes) {
   const TomlNode* node = Find(key);
   if (!node) return nullptr;

@@ -85,6 +85,8 @@ class TableReader {
   std::optional<double> Number(std::string_view key, const NumberRule& rule);
   // One line of at most `max_bytes`. Null when the key is missing or its value is refused.
   const TomlNode* Line(std::string_view key, size_t max_bytes);
+  // Which of two words: true for the second. None where the key is missing or its value is refused.
+  std::optional<bool> Either(std::string_view key, std::string_view first, std::string_view second);
   // Exactly `count` numbers of one rule. The expectation is `expected` where it is no such array.
   std::optional<std::vector<double>> Numbers(std::string_view key, size_t count,
                                              const NumberRule& rule, std::string_view expected);

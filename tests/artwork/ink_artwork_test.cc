@@ -1,5 +1,4 @@
 // CMYK and Lab artwork, with a profile and without, against LittleCMS's own program.
-#include <sstream>
 
 #include <catch2/catch.hpp>
 #include <fmt/format.h>
@@ -9,6 +8,7 @@
 #include "colour/srgb.h"
 #include "must_run.h"
 #include "support.h"
+#include "transicc.h"
 
 using namespace wheatpaste;
 using namespace wheatpaste::test;
@@ -42,15 +42,6 @@ void CheckColour(const Artwork& artwork, const std::vector<double>& codes, doubl
   }
 }
 
-std::vector<double> Transicc(const TempFolder& folder, const std::string& options,
-                             const std::string& line) {
-  WriteText(folder / "in.txt", line + "\n");
-  std::istringstream out(MustRun("transicc -n " + options + " < '" + folder / "in.txt" + "'"));
-  std::vector<double> numbers;
-  for (double number; out >> number;) numbers.push_back(number);
-  return numbers;
-}
-
 }  // namespace
 
 // Source  transicc, ink to sRGB, relative colorimetric with black-point compensation.
@@ -58,7 +49,7 @@ std::vector<double> Transicc(const TempFolder& folder, const std::string& option
 TEST_CASE("Ink artwork: CMYK with a profile comes in as LittleCMS says", "[artwork][reference]") {
   const TempFolder folder;
   const auto expected =
-      Transicc(folder, "-t1 -b '-i" + Icc() + "' '-o*sRGB'",
+      Transicc("-t1 -b '-i" + Icc() + "' '-o*sRGB'",
                fmt::format("{} {} {} {}", 12 / 2.55, 180 / 2.55, 90 / 2.55, 40 / 2.55));
   for (const char* name : {"art.tif", "art.jpg"}) {
     INFO(name);
@@ -109,7 +100,6 @@ TEST_CASE("Ink artwork: a Lab TIFF without a profile is CIE Lab D50", "[artwork]
   const auto art = Read(lab);
   CHECK(art->colour_description() == "CIE Lab, D50 (assumed)");
   REQUIRE(art->notes().size() == 1);
-  CheckColour(*art,
-              Transicc(folder, "-t1 '-i*Lab4' '-o*sRGB'", fmt::format("{} {} {}", l / 2.55, a, b)),
+  CheckColour(*art, Transicc("-t1 '-i*Lab4' '-o*sRGB'", fmt::format("{} {} {}", l / 2.55, a, b)),
               0.3);
 }

@@ -1,11 +1,11 @@
 // Proofs, checks and profiles by the whole program, looked at with LittleCMS's own programs and ImageMagick.
 #include <cmath>
-#include <sstream>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "cli/even_scene.h"
+#include "transicc.h"
 
 using namespace wheatpaste::test;
 
@@ -15,15 +15,6 @@ using Json = nlohmann::json;
 
 std::string ProfilePath(const std::string& name) {
   return SourcePath("assets-open/profiles/" + name + ".icc");
-}
-
-std::vector<double> Transicc(const TempFolder& folder, const std::string& options,
-                             const std::string& line) {
-  WriteText(folder / "in.txt", line + "\n");
-  std::istringstream out(MustRun("transicc -n " + options + " < '" + folder / "in.txt" + "'"));
-  std::vector<double> numbers;
-  for (double number; out >> number;) numbers.push_back(number);
-  return numbers;
 }
 
 }  // namespace
@@ -39,9 +30,9 @@ TEST_CASE("render --proof: ink filters by the colour that the press holds", "[cl
   FillMark(scene, "#1060e0");
   CheckDone(scene.Render("--out mark.png --proof newsprint"));
   const std::string icc = ProfilePath("newsprint");
-  const auto ink = Transicc(scene.folder, "-t1 -b '-i*sRGB' '-o" + icc + "'", "16 96 224");
+  const auto ink = Transicc("-t1 -b '-i*sRGB' '-o" + icc + "'", "16 96 224");
   REQUIRE(ink.size() == 4);
-  const auto held = Transicc(scene.folder, "-t1 '-i" + icc + "' '-o*sRGB'",
+  const auto held = Transicc("-t1 '-i" + icc + "' '-o*sRGB'",
                              fmt::format("{} {} {} {}", ink[0], ink[1], ink[2], ink[3]));
   REQUIRE(held.size() == 3);
   const auto blank = MiddleOf(scene.folder / "blank.png");
@@ -63,8 +54,7 @@ TEST_CASE("render --proof-intent absolute: white is the press's paper", "[cli][r
   FillMark(scene, "#ffffff");
   CheckDone(scene.Render("--out plain.png"));
   CheckDone(scene.Render("--out news.png --proof newsprint --proof-intent absolute"));
-  const auto lab =
-      Transicc(scene.folder, "-t3 '-i" + ProfilePath("newsprint") + "' '-o*Lab4'", "0 0 0 0");
+  const auto lab = Transicc("-t3 '-i" + ProfilePath("newsprint") + "' '-o*Lab4'", "0 0 0 0");
   REQUIRE(lab.size() == 3);
   const auto plain = MiddleOf(scene.folder / "plain.png");
   const auto news = MiddleOf(scene.folder / "news.png");
@@ -179,12 +169,12 @@ TEST_CASE("check --proof: colours, shifts and inks", "[cli][reference]") {
   CHECK(colours[1]["out_of_gamut"] == false);
   CHECK(colours[1]["shift"].get<double>() < 2);
   const std::string icc = ProfilePath("coated_offset");
-  const auto ink = Transicc(scene.folder, "-t1 -b '-i*sRGB' '-o" + icc + "'", "0 255 0");
+  const auto ink = Transicc("-t1 -b '-i*sRGB' '-o" + icc + "'", "0 255 0");
   REQUIRE(ink.size() == 4);
   for (size_t i = 0; i < 4; ++i) {
     CHECK(colours[0]["ink_percent"][i].get<double>() == Approx(ink[i]).margin(0.05));
   }
-  const auto lab = Transicc(scene.folder, "-t1 '-i" + icc + "' '-o*Lab4'",
+  const auto lab = Transicc("-t1 '-i" + icc + "' '-o*Lab4'",
                             fmt::format("{} {} {} {}", ink[0], ink[1], ink[2], ink[3]));
   REQUIRE(lab.size() == 3);
   for (size_t i = 0; i < 3; ++i) {

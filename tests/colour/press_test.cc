@@ -19,6 +19,7 @@
 #include "measured_patches.h"
 #include "must_run.h"
 #include "support.h"
+#include "transicc.h"
 
 namespace wheatpaste {
 namespace {
@@ -55,13 +56,13 @@ SceneLinear HeldByTable(const Press& press, ProofIntent intent, SceneLinear colo
   return colour;
 }
 
-// Lab of each line of numbers, by LittleCMS's transicc.
+// Lab of each line of numbers.
 std::vector<Lab> TransiccLab(const std::string& options, const std::string& lines) {
-  const TempFolder folder;
-  WriteText(folder / "in.txt", lines);
-  std::istringstream out(MustRun("transicc -n " + options + " < '" + folder / "in.txt" + "'"));
+  const auto numbers = Transicc(options, lines);
   std::vector<Lab> labs;
-  for (Lab lab; out >> lab.l >> lab.a >> lab.b;) labs.push_back(lab);
+  for (size_t i = 0; i + 2 < numbers.size(); i += 3) {
+    labs.push_back({numbers[i], numbers[i + 1], numbers[i + 2]});
+  }
   return labs;
 }
 
