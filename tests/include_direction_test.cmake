@@ -23,7 +23,7 @@ set(below_ink base colour image scene)
 set(below_composite base colour image geometry scene artwork surface light ink)
 set(below_brand base colour image geometry scene artwork surface ink composite)
 set(below_output base colour image)
-set(below_batch base scene composite output)
+set(below_batch base colour image scene artwork surface composite output)
 set(below_present base image output batch)
 set(below_editor base scene composite batch)
 set(below_cli ${folders})
@@ -39,6 +39,8 @@ set(third_party_rows
   "^tiffio.h$ : image,output"
   "^webp/ : image,output"
   "^png.h$ : output"
+  "^qpdf/ : output"
+  "^nettle/ : batch"
   "^spng.h$ : image"
   "^libexif/ : image"
   "^stb_image : image"

@@ -55,6 +55,8 @@ class Artwork {
   // (Catmull-Rom to enlarge, the same kernel widened to reduce).
   // errors  the drawing fails, or runs out of its time.
   virtual Result<Image<LinearPremul>> Rasterise(SizePx size) const = 0;
+  // A part of that raster, within it: the same values as there.
+  virtual Result<Image<LinearPremul>> RasterisePart(SizePx size, const RectPx& part) const;
 };
 
 // errors  no such file, none of the six formats, damaged, external reference, too deep, too large;

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <array>
 #include <string_view>
 #include <utility>
@@ -27,6 +28,18 @@ bool LooksLikeBitmap(std::string_view text) {
 }
 
 }  // namespace
+
+Result<Image<LinearPremul>> Artwork::RasterisePart(SizePx size, const RectPx& part) const {
+  auto whole = Rasterise(size);
+  if (!whole) return whole.errors();
+  Image<LinearPremul> cut(SizePx{part.width(), part.height()});
+  for (int plane = 0; plane < 4; ++plane) {
+    for (int64_t y = 0; y < part.height(); ++y) {
+      std::copy_n(whole->row(plane, part.y0 + y) + part.x0, part.width(), cut.row(plane, y));
+    }
+  }
+  return cut;
+}
 
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path) {
   return ReadArtwork(path, Recolouring{});

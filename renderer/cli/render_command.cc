@@ -8,12 +8,12 @@
 
 #include "base/files.h"
 #include "base/parallel.h"
+#include "batch/row_maker.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
 #include "cli/output_names.h"
 #include "cli/pass_files.h"
 #include "cli/report.h"
-#include "cli/row_maker.h"
 #include "cli/vision_files.h"
 #include "composite/render_scene.h"
 #include "composite/view_distance.h"
@@ -113,9 +113,9 @@ int RunRender(const RenderArguments& arguments) {
     if (!view) return Refuse(view.errors());
     distance = *view;
   }
-  const std::optional<SizePx> size = distance ? distance->size : wanted->size;
-  const auto rendered = arguments.guides ? RenderGuides(std::move(*solved), size)
-                                         : RenderScene(std::move(*solved), *artworks, size,
+  const PictureWish wish{distance ? distance->size : wanted->size};
+  const auto rendered = arguments.guides ? RenderGuides(std::move(*solved), wish)
+                                         : RenderScene(std::move(*solved), *artworks, wish,
                                                        arguments.passes ? WantedFaces::kAllLit
                                                                         : WantedFaces::kPlaced);
   if (!rendered) return Refuse(rendered.errors());

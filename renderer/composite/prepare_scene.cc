@@ -165,10 +165,10 @@ Result<SolvedScene> SolveScene(Scene scene) {
   return solved;
 }
 
-Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> size,
+Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish,
                                    WantedFaces wanted) {
   PreparedScene prepared;
-  prepared.frame = FramePhoto(solved.photo.size, size.value_or(solved.photo.size));
+  prepared.frame = FramePhoto(solved.photo.size, wish.size.value_or(solved.photo.size));
   Errors errors;
   const auto read = [&](const Occlusion& occlusion) {
     auto occluder = Occluder::Read(occlusion, solved.photo.size);

@@ -74,9 +74,7 @@ struct PreparedScene {
 // them with their light, whatever is printed (for passes; the picture stays the same).
 enum class WantedFaces { kPlaced, kAll, kAllLit };
 
-// size    of the picture; none: the photo's own.
 // errors  a matte cannot be used.
-Result<PreparedScene> PrepareScene(SolvedScene solved, std::optional<SizePx> size,
-                                   WantedFaces wanted);
+Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, WantedFaces wanted);
 
 }  // namespace wheatpaste

@@ -154,18 +154,23 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
 }
 
 Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
-                                  std::optional<SizePx> size, WantedFaces wanted) {
+                                  const PictureWish& wish, WantedFaces wanted) {
   auto solved = SolveScene(std::move(scene));
   if (!solved) return std::move(solved).errors();
-  return RenderScene(std::move(*solved), artworks, size, wanted);
+  return RenderScene(std::move(*solved), artworks, wish, wanted);
 }
 
 Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
-                                  std::optional<SizePx> size, WantedFaces wanted) {
-  auto prepared = PrepareScene(std::move(solved), size, wanted);
+                                  const PictureWish& wish, WantedFaces wanted) {
+  auto prepared = PrepareScene(std::move(solved), wish, wanted);
   if (!prepared) return std::move(prepared).errors();
+  return RenderScene(std::make_shared<const PreparedScene>(*std::move(prepared)), artworks);
+}
+
+Result<RenderedScene> RenderScene(std::shared_ptr<const PreparedScene> prepared,
+                                  const ArtworkByName& artworks) {
   RenderedScene rendered;
-  rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
+  rendered.scene = std::move(prepared);
   auto drawn = PrepareArtworks(*rendered.scene, artworks);
   if (!drawn) return std::move(drawn).errors();
   rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>(std::move(*drawn));
@@ -173,11 +178,11 @@ Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artwo
   return rendered;
 }
 
-Result<RenderedScene> RenderGuides(SolvedScene solved, std::optional<SizePx> size) {
-  auto prepared = PrepareScene(std::move(solved), size, WantedFaces::kAll);
+Result<RenderedScene> RenderGuides(SolvedScene solved, const PictureWish& wish) {
+  auto prepared = PrepareScene(std::move(solved), wish, WantedFaces::kAll);
   if (!prepared) return std::move(prepared).errors();
   RenderedScene rendered;
-  rendered.scene = std::make_unique<const PreparedScene>(std::move(*prepared));
+  rendered.scene = std::make_shared<const PreparedScene>(std::move(*prepared));
   rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>();
   rendered.guides = std::make_unique<const Guides>(*rendered.scene);
   rendered.compositor = std::make_unique<const Compositor>(*rendered.scene, *rendered.artworks,

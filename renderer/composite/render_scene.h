@@ -29,24 +29,27 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
 
 // A picture that is ready to be made, row by row.
 struct RenderedScene {
-  std::unique_ptr<const PreparedScene> scene;
+  std::shared_ptr<const PreparedScene> scene;
   std::unique_ptr<const std::vector<PreparedArtwork>> artworks;
   std::unique_ptr<const Guides> guides;  // where asked for
   std::unique_ptr<const Compositor> compositor;
 };
 
-// size    none: the photo's own.
 // wanted  kPlaced, or kAllLit where passes are to be made of it.
 Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
-                                  std::optional<SizePx> size,
+                                  const PictureWish& wish,
                                   WantedFaces wanted = WantedFaces::kPlaced);
 // The same where the geometry is solved already.
 Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
-                                  std::optional<SizePx> size,
+                                  const PictureWish& wish,
                                   WantedFaces wanted = WantedFaces::kPlaced);
 
+// The same on a scene that is prepared already and may serve many.
+Result<RenderedScene> RenderScene(std::shared_ptr<const PreparedScene> prepared,
+                                  const ArtworkByName& artworks);
+
 // The photo with the solved geometry drawn over it, without artwork.
-Result<RenderedScene> RenderGuides(SolvedScene solved, std::optional<SizePx> size);
+Result<RenderedScene> RenderGuides(SolvedScene solved, const PictureWish& wish);
 
 // What the user should know about the picture although it is no mistake, in plain words.
 std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName& artworks);

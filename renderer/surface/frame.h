@@ -4,6 +4,8 @@
 //         another aspect ratio the largest centred part is shown.
 #pragma once
 
+#include <optional>
+
 #include "base/rect.h"
 #include "geometry/coords.h"
 #include "image/resample.h"
@@ -23,6 +25,11 @@ struct Frame {
   PhotoPx PhotoAt(const OutputPx& output) const {
     return {window.x0 + output.x / scale(), window.y0 + output.y / scale()};
   }
+};
+
+// Which picture of a scene is wanted.
+struct PictureWish {
+  std::optional<SizePx> size;  // none: the photo's own
 };
 
 // photo and size at least 1 x 1.

@@ -75,7 +75,7 @@ RenderedScene Prepare(const TempFolder& folder, SizePx size, const std::string& 
   if (!scene) std::fputs(FormatErrors(scene.errors()).c_str(), stderr), std::exit(2);
   const auto artworks = ReadArtworks(*scene, PosterInSlot(), false);
   if (!artworks) std::fputs(FormatErrors(artworks.errors()).c_str(), stderr), std::exit(2);
-  auto rendered = RenderScene(std::move(*scene), *artworks, std::nullopt);
+  auto rendered = RenderScene(std::move(*scene), *artworks, {});
   if (!rendered) std::fputs(FormatErrors(rendered.errors()).c_str(), stderr), std::exit(2);
   return std::move(*rendered);
 }
@@ -148,7 +148,7 @@ RenderedScene PrepareShape(const TempFolder& folder, const test::ShapeStage& sta
   auto scene = ParseScene(text, folder / "scene.toml", {WHEATPASTE_SOURCE_DIR, {}});
   if (!scene) std::fputs(FormatErrors(scene.errors()).c_str(), stderr), std::exit(2);
   const auto artworks = ReadArtworks(*scene, PosterInSlot(), false);
-  auto rendered = RenderScene(std::move(*scene), *artworks, std::nullopt);
+  auto rendered = RenderScene(std::move(*scene), *artworks, {});
   if (!rendered) std::fputs(FormatErrors(rendered.errors()).c_str(), stderr), std::exit(2);
   return std::move(*rendered);
 }
@@ -249,7 +249,7 @@ void AnalyseLight12Mp(benchmark::State& state, const std::string& keys) {
     if (!solved) std::fputs(FormatErrors(solved.errors()).c_str(), stderr), std::exit(2);
     state.ResumeTiming();
     const auto prepared =
-        PrepareScene(std::move(*solved), SizePx{1920, 1080}, WantedFaces::kPlaced);
+        PrepareScene(std::move(*solved), {SizePx{1920, 1080}}, WantedFaces::kPlaced);
     if (!prepared) state.SkipWithError("cannot be analysed");
   }
 }

@@ -181,7 +181,7 @@ TEST_CASE("Contact: a sheet as large as its surface has no ground for its shadow
   REQUIRE(scene.ok());
   const auto artworks = ReadArtworks(*scene, {}, false);
   REQUIRE(artworks.ok());
-  const auto rendered = RenderScene(std::move(*scene), *artworks, kPhoto);
+  const auto rendered = RenderScene(std::move(*scene), *artworks, {kPhoto});
   REQUIRE(rendered.ok());
   const auto warnings = WarningsOf(*rendered, *artworks);
   REQUIRE(warnings.size() == 1);

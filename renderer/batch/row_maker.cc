@@ -1,4 +1,4 @@
-#include "cli/row_maker.h"
+#include "batch/row_maker.h"
 
 #include <algorithm>
 
