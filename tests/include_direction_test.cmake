@@ -40,7 +40,7 @@ set(third_party_rows
   "^webp/ : image,output"
   "^png.h$ : output"
   "^qpdf/ : output"
-  "^nettle/ : batch"
+  "^nettle/ : base"
   "^spng.h$ : image"
   "^libexif/ : image"
   "^stb_image : image"
