@@ -72,7 +72,7 @@ bool WriteHeader(Job* job, const PictureFacts& facts) {
   codec.input_components = 3;
   codec.in_color_space = JCS_RGB;
   jpeg_set_defaults(&codec);
-  jpeg_set_quality(&codec, facts.jpeg_quality, TRUE);
+  jpeg_set_quality(&codec, facts.quality, TRUE);
   for (int i = 0; i < codec.num_components; ++i) {
     codec.comp_info[i].h_samp_factor = 1;
     codec.comp_info[i].v_samp_factor = 1;

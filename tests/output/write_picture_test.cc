@@ -158,7 +158,7 @@ TEST_CASE("JPEG: chroma is whole and quality follows the facts", "[output][refer
   PictureFacts facts;
   facts.size = size;
   for (const int quality : {50, 92}) {
-    facts.jpeg_quality = quality;
+    facts.quality = quality;
     REQUIRE(Write(folder / "a.jpg", facts, codes).ok());
     CHECK(MustRun("identify -format '%[jpeg:sampling-factor] %Q' " + folder / "a.jpg") ==
           fmt::format("1x1,1x1,1x1 {}", quality));
