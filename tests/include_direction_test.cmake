@@ -39,7 +39,7 @@ set(third_party_rows
   "^tiffio.h$ : image,output"
   "^webp/ : image,output"
   "^png.h$ : output"
-  "^qpdf/ : output"
+  "^(zlib|libdeflate).h$ : output"
   "^nettle/ : batch"
   "^spng.h$ : image"
   "^libexif/ : image"
