@@ -11,7 +11,7 @@ build_packages=(
   libeigen3-dev libceres-dev libfmt-dev libtbb-dev libhwy-dev
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libembree-dev libtinyobjloader-dev
-  liblcms2-dev libjpeg62-turbo-dev libpng-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
+  liblcms2-dev libjpeg62-turbo-dev libpng-dev zlib1g-dev libdeflate-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
   librsvg2-dev libcairo2-dev
   libtomlplusplus-dev libcli11-dev nlohmann-json3-dev nettle-dev
   libbenchmark-dev # looked for when the build is configured, whether or not it will be measured
@@ -22,7 +22,7 @@ run_packages=(poppler-utils fontconfig fonts-dejavu-core)
 # with its sanitizers, fuzzer, formatter and linter.
 test_packages=(
   catch2
-  imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck povray webp perl icc-profiles-free
+  imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck qpdf povray webp perl icc-profiles-free
   clang clang-format clang-tidy libclang-rt-14-dev llvm
 )
 # Measuring speed: the chain of ImageMagick calls we compare with.

@@ -41,6 +41,7 @@ set(third_party_rows
   "^png.h$ : output"
   "^qpdf/ : output"
   "^nettle/ : base"
+  "^(zlib|libdeflate).h$ : output"
   "^spng.h$ : image"
   "^libexif/ : image"
   "^stb_image : image"

@@ -101,7 +101,7 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
 
   record.done = true;
   record.size = written->sheet.canvas;
-  record.ppi = written->density.value;
+  record.ppi = DensityOf(spec).value;
   if (spec.bleed_mm > 0) record.bleed_mm = spec.bleed_mm;
   record.profile = (profile ? *profile : prepared.base.profile).description();
   record.bytes = written->bytes;

@@ -80,7 +80,7 @@ JobRecord RecordOf(const Json& json, const InputOf& input_of) {
   for (const auto& [key, lines] :
        {std::pair("errors", &record.errors), std::pair("warnings", &record.warnings),
         std::pair("notes", &record.notes)}) {
-    *lines = json.at(key).get<std::vector<std::string>>();
+    *lines = json.at(key).template get<std::vector<std::string>>();
   }
   record.recipe = TextOf(json, "recipe");
   for (const Json& input : json.at("inputs")) record.inputs.insert(input_of(input));

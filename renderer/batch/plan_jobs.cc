@@ -11,7 +11,7 @@ namespace wheatpaste {
 namespace {
 
 // Of a format as an output names it.
-std::string EndingOf(const std::string& format) {
+std::string EndingFor(const std::string& format) {
   if (format == "jpeg") return "jpg";
   return format == "tiff" ? "tif" : format;
 }
@@ -47,7 +47,7 @@ Result<std::vector<PlannedJob>> PlanJobs(const RunSheet& sheet) {
           job.file = fmt::format("{}/{}{}-{}.{}", sheet.scenes[scene].name,
                                  sheet.artworks[artwork].name.value,
                                  way == 0 ? "" : "-" + sheet.colourways[way - 1].name.value,
-                                 spec.name.value, EndingOf(spec.format.value));
+                                 spec.name.value, EndingFor(spec.format.value));
           const auto [earlier, is_new] = by_file.emplace(job.file, jobs.size());
           if (!is_new) {
             const PlannedJob& other = jobs[earlier->second];

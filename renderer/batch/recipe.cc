@@ -41,7 +41,7 @@ void AddOutput(const OutputSpec& output, Sha256& digest) {
   digest.AddText(fmt::format(
       "{} {} {} {} {} {} {} {} {} {}", output.pixel_ratio, static_cast<int>(output.fit),
       HexOf(output.ground), output.bleed_mm, output.crop_marks, output.depth.value_or(0),
-      static_cast<int>(output.compression), output.tiles, output.quality, output.sharp_artwork));
+      static_cast<int>(output.compression), output.tiles, output.quality.value_or(0), output.sharp_artwork));
   digest.AddText(output.profile ? output.profile->value : "");
 }
 

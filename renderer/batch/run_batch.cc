@@ -28,6 +28,11 @@ namespace {
 // Of a scene's photo being read and its geometry solved.
 constexpr int64_t kSolvingBytes = int64_t{256} << 20;
 
+int64_t MemoryFor(const SolvedScene& solved, const PictureWish& wish) {
+  const SizePx size = wish.size.value_or(solved.photo.size);
+  return size.area() * 60 + solved.photo.size.area() * 15;
+}
+
 // Jobs of one scene that share a size.
 struct SizeWork {
   PictureWish wish;
@@ -55,10 +60,8 @@ int ParseWhole(std::string_view text) {
 // Work of a job in any unit: its pixels, and what every picture costs.
 double CostOf(const OutputSpec& output) {
   constexpr double kOwnSizePx = 12e6, kEveryPicturePx = 2e6;
-  if (!output.size) return kOwnSizePx + kEveryPicturePx;
-  const SizePx size = output.size->ToPixels(output.density.value_or(Ppi{300}));
-  return static_cast<double>(size.area()) * output.pixel_ratio * output.pixel_ratio +
-         kEveryPicturePx;
+  const auto size = SheetSizeOf(output);
+  return kEveryPicturePx + (size ? static_cast<double>(size->with_bleed.area()) : kOwnSizePx);
 }
 
 }  // namespace

@@ -10,15 +10,11 @@
 #include "base/units.h"
 #include "cli/commands.h"
 #include "composite/render_scene.h"
+#include "scene/output_spec.h"
 #include "scene/read_scene.h"
 #include "scene/scene.h"
 
 namespace wheatpaste {
-
-// Density written where neither --ppi nor the size says: CSS pixels.
-inline constexpr Ppi kScreenDensity{96};
-// Density of a size in mm or inches without --ppi: print.
-inline constexpr Ppi kPrintDensity{300};
 
 // Folder that holds shared/ and assets-open/: the environment's WHEATPASTE_DATA, else beside the program.
 std::string DataFolder();

@@ -113,7 +113,8 @@ int RunRender(const RenderArguments& arguments) {
     if (!view) return Refuse(view.errors());
     distance = *view;
   }
-  const PictureWish wish{distance ? distance->size : wanted->size};
+  PictureWish wish;
+  wish.size = distance ? distance->size : wanted->size;
   const auto rendered = arguments.guides ? RenderGuides(std::move(*solved), wish)
                                          : RenderScene(std::move(*solved), *artworks, wish,
                                                        arguments.passes ? WantedFaces::kAllLit

@@ -238,10 +238,8 @@ Result<RunSheet> ParseRunSheet(std::string_view text, const std::string& path,
   }
   for (const TomlNode* node : tables("output", "at least one [[output]] table", kMaxOutputs)) {
     TableReader table(*node, "output", mistakes);
-    Placed<std::string> name = ReadOwnName(table, "\"slide\"", sheet.outputs);
-    OutputSpec output = ReadOutput(table, sheet.swatches, options.data_folder, paths);
-    output.name = std::move(name);
-    table.RefuseUnknown();
+    OutputSpec output = ReadOutput(table, options.data_folder);
+    if (!output.name.value.empty()) output.name = ReadOwnName(table, "\"slide\"", sheet.outputs);
     sheet.outputs.push_back(std::move(output));
   }
   sheet.include = ReadRules(root, "include", sheet);

@@ -35,6 +35,9 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
 Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
                         const std::vector<SurfaceDraft>& surfaces, Mistakes& mistakes);
 
+// The table [frame] of `root`, which may be missing (read_frame.cc).
+std::optional<FramedPart> ReadFrame(TableReader& root, const std::vector<SurfaceDraft>& surfaces);
+
 // The file named under `key`, resolved; nothing where the key is missing or refused.
 std::optional<Placed<std::string>> ReadFileName(TableReader& table, std::string_view key,
                                                 const ScenePaths& paths);

@@ -158,7 +158,7 @@ TEST_CASE("JPEG: chroma is whole and quality follows the facts", "[output][refer
   PictureFacts facts;
   facts.size = size;
   for (const int quality : {50, 92}) {
-    facts.jpeg_quality = quality;
+    facts.quality = quality;
     REQUIRE(Write(folder / "a.jpg", facts, codes).ok());
     CHECK(MustRun("identify -format '%[jpeg:sampling-factor] %Q' " + folder / "a.jpg") ==
           fmt::format("1x1,1x1,1x1 {}", quality));
@@ -264,7 +264,7 @@ TEST_CASE("Folders that are not there, sides beyond a format, unknown endings: e
   const auto format = PictureFormatOf("out/a.gif");
   REQUIRE_FALSE(format.ok());
   CHECK(FormatErrors(format.errors()) ==
-        "out/a.gif: error: expected a name ending in .png, .jpg, .tif or .webp\n");
+        "out/a.gif: error: expected a name ending in .png, .jpg, .tif, .webp or .pdf\n");
   CHECK(*PictureFormatOf("A.JPEG") == PictureFormat::kJpeg);
   CHECK(*PictureFormatOf("A.Tif") == PictureFormat::kTiff);
   CHECK(DepthFor(PictureFormat::kJpeg, 16) == 8);
