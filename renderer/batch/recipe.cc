@@ -38,10 +38,11 @@ void AddOutput(const OutputSpec& output, Sha256& digest) {
   digest.AddText(output.format.value);
   digest.AddText(SizeText(output));
   digest.AddText(output.density ? fmt::format("{}", output.density->value) : "");
-  digest.AddText(fmt::format(
-      "{} {} {} {} {} {} {} {} {} {}", output.pixel_ratio, static_cast<int>(output.fit),
-      HexOf(output.ground), output.bleed_mm, output.crop_marks, output.depth.value_or(0),
-      static_cast<int>(output.compression), output.tiles, output.quality.value_or(0), output.sharp_artwork));
+  digest.AddText(fmt::format("{} {} {} {} {} {} {} {} {} {}", output.pixel_ratio,
+                             static_cast<int>(output.fit), HexOf(output.ground), output.bleed_mm,
+                             output.crop_marks, output.depth.value_or(0),
+                             static_cast<int>(output.compression), output.tiles,
+                             output.quality.value_or(0), output.sharp_artwork));
   digest.AddText(output.profile ? output.profile->value : "");
 }
 

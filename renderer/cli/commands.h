@@ -28,13 +28,19 @@ struct ProofArguments {
   std::optional<std::string> intent;     // "relative" or "absolute"
 };
 
+// What of the file is asked for, by the key that a run sheet has for it (scene/read_output.h): "crop_marks" is the
+// option --crop-marks.
+struct OutputOption {
+  enum Kind { kText, kNumber, kFlag } kind = kText;
+  std::string key;
+  std::string value;  // of a flag nothing
+};
+
 struct RenderArguments {
   SceneArguments scene;
   ProofArguments proof;
-  std::optional<std::string> profile;  // of the picture; default: the photo's own
-  std::optional<std::string> out;      // default: the scene's name, .png, in the current folder
-  std::optional<std::string> size;
-  std::optional<std::string> ppi;
+  std::optional<std::string> out;  // default: the scene's name, .png, in the current folder
+  std::vector<OutputOption> output;
   std::optional<std::string> threads;
   std::optional<std::string> report;
   std::optional<std::string> passes;  // a folder

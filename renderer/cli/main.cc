@@ -1,3 +1,4 @@
+#include <algorithm>
 // main.cc - the program: subcommands and their options.
 
 #include <csignal>
@@ -73,6 +74,52 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   return command;
 }
 
+// One option of the file that is written, for every key of read_output.h. Returns --size.
+CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
+  struct Row {
+    OutputOption::Kind kind;
+    const char* key;
+    const char* help;
+  };
+  static constexpr Row kRows[] = {
+      {OutputOption::kText, "size",
+       "WIDTHxHEIGHT in px, in mm or in, such as 210x297mm, or a size by name, such as A3, "
+       "\"A3 landscape\" or slide (default: the photo's own)"},
+      {OutputOption::kNumber, "ppi", "Pixels per inch (default: 96; print sizes 300)"},
+      {OutputOption::kNumber, "pixel_ratio", "Device pixels per px of a size in px (default: 1)"},
+      {OutputOption::kText, "fit",
+       "A photo of another shape: cover (default) fills the size, contain shows all of it"},
+      {OutputOption::kText, "ground", "Colour around a contained photo (default: \"#ffffff\")"},
+      {OutputOption::kNumber, "bleed", "Bleed beyond the size, mm on every side (default: 0)"},
+      {OutputOption::kFlag, "crop_marks", "Draw crop marks around it"},
+      {OutputOption::kText, "profile",
+       "Colours of the file: sRGB, \"Display P3\", a print condition (CMYK, .tif or .pdf) or an "
+       ".icc file (default: the photo's own)"},
+      {OutputOption::kNumber, "depth", "Bits a channel: 8 or 16 (default: the photo's)"},
+      {OutputOption::kText, "compression", "Of TIFF: none, lzw or deflate (default)"},
+      {OutputOption::kFlag, "tiles", "TIFF in tiles, not in strips"},
+      {OutputOption::kNumber, "quality",
+       "1 to 100, of JPEG and WebP (default: 92); PDF is without loss where it is not given"},
+      {OutputOption::kFlag, "sharp_artwork",
+       "Artwork as sharp as the picture allows, where the photo is soft too"},
+  };
+  CLI::Option* size = nullptr;
+  for (const Row& row : kRows) {
+    const auto add = [&output, &row](const std::string& value) {
+      output.push_back({row.kind, row.key, value});
+    };
+    std::string name = row.key;
+    std::replace(name.begin(), name.end(), '_', '-');
+    CLI::Option* option =
+        row.kind == OutputOption::kFlag
+            ? command.add_flag_callback(
+                  "--" + name, [add] { add(""); }, row.help)
+            : command.add_option_function<std::string>("--" + name, add, row.help);
+    if (size == nullptr) size = option;
+  }
+  return size;
+}
+
 int Main(int argc, char** argv) {
   CLI::App app("Shows a mark on real things before anything is printed.", "wheatpaste");
   app.set_version_flag("--version", "wheatpaste " WHEATPASTE_VERSION);
@@ -82,18 +129,11 @@ int Main(int argc, char** argv) {
   CLI::App& render_command = *app.add_subcommand("render", "Make the picture of a scene");
   AddSceneArguments(render_command, render.scene);
   AddProofArguments(render_command, render.proof);
-  render_command.add_option("--profile", render.profile,
-                            "Colours of the file: sRGB, \"Display P3\", a print condition (CMYK, "
-                            ".tif) or an .icc file (default: the photo's own)");
   AddColourway(render_command, render.scene);
   render_command.add_option(
       "--out", render.out,
-      "Picture to write: .png .jpg .tif .webp (default: the scene's name, .png)");
-  CLI::Option* size =
-      render_command.add_option("--size", render.size,
-                                "WIDTHxHEIGHT in px, or a size by name, such as A3 or slide "
-                                "(default: the photo's own)");
-  render_command.add_option("--ppi", render.ppi, "Pixels per inch (default: 96; print sizes 300)");
+      "Picture to write: .png .jpg .tif .webp .pdf (default: the scene's name, .png)");
+  CLI::Option* size = AddOutputOptions(render_command, render.output);
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
   CLI::Option* passes = render_command.add_option(

@@ -1,8 +1,6 @@
 #include "scene/read_output.h"
 
 #include <optional>
-#include <span>
-#include <utility>
 
 #include <fmt/format.h>
 
@@ -19,28 +17,17 @@ constexpr NumberRule kBleedRule{0, true, 100, "a width in mm from 0 to 100"};
 constexpr NumberRule kQualityRule{1, true, 100, "a whole number from 1 to 100"};
 constexpr NumberRule kDepthRule{8, true, 16, "8 or 16"};
 
-// What may be written, and what it means.
-template <typename Value>
-using Words = std::span<const std::pair<const char*, Value>>;
-
-constexpr std::pair<const char*, const char*> kFormats[] = {
-    {"png", "png"},  {"jpeg", "jpeg"}, {"jpg", "jpeg"}, {"tiff", "tiff"},
-    {"tif", "tiff"}, {"webp", "webp"}, {"pdf", "pdf"}};
 constexpr char kFormatNames[] = "\"png\", \"jpeg\", \"tiff\", \"webp\" or \"pdf\"";
-constexpr std::pair<const char*, Compression> kCompressions[] = {
-    {"none", Compression::kNone}, {"lzw", Compression::kLzw}, {"deflate", Compression::kDeflate}};
-constexpr char kCompressionNames[] = "\"none\", \"lzw\" or \"deflate\"";
 
-// One of the words; noted where it is none of them.
-template <typename Value>
-std::optional<Value> ReadWord(TableReader& table, std::string_view key, Words<Value> words,
-                              const char* names) {
-  const TomlNode* node = table.Find(key);
+std::optional<Compression> ReadCompression(TableReader& table) {
+  const TomlNode* node = table.Find("compression");
   if (!node) return {};
-  for (const auto& [text, value] : words) {
-    if (node->kind == TomlKind::kString && node->text == text) return value;
+  if (node->kind == TomlKind::kString) {
+    if (node->text == "none") return Compression::kNone;
+    if (node->text == "lzw") return Compression::kLzw;
+    if (node->text == "deflate") return Compression::kDeflate;
   }
-  table.Refuse(key, *node, fmt::format("expected {}", names));
+  table.Refuse("compression", *node, "expected \"none\", \"lzw\" or \"deflate\"");
   return {};
 }
 
@@ -127,14 +114,24 @@ void RefuseIdle(TableReader& table, const OutputSpec& spec) {
 
 }  // namespace
 
+std::string FormatNamed(const std::string& text) {
+  if (text == "jpg") return "jpeg";
+  if (text == "tif") return "tiff";
+  for (const char* name : {"png", "jpeg", "tiff", "webp", "pdf"}) {
+    if (text == name) return name;
+  }
+  return "";
+}
+
 OutputSpec ReadOutput(TableReader& table, const std::string& data_folder) {
   OutputSpec spec;
   table.Require("name", "the output's name, which its files carry");
   if (const auto name = ReadText(table, "name", kMaxNameBytes)) spec.name = *name;
   table.Require("format", kFormatNames);
-  if (const auto format = ReadWord<const char*>(table, "format", kFormats, kFormatNames)) {
-    const TomlNode& node = *table.Find("format");
-    spec.format = {*format, table.mistakes().PlaceOf(node), table.KeyOf("format")};
+  if (const TomlNode* node = table.Find("format")) {
+    const std::string format = node->kind == TomlKind::kString ? FormatNamed(node->text) : "";
+    if (format.empty()) table.Refuse("format", *node, fmt::format("expected {}", kFormatNames));
+    spec.format = {format, table.mistakes().PlaceOf(*node), table.KeyOf("format")};
   }
   ReadOutputKeys(table, data_folder, spec);
   table.RefuseUnknown();
@@ -154,8 +151,7 @@ void ReadOutputKeys(TableReader& table, const std::string& data_folder, OutputSp
   if (spec.depth && *spec.depth != 8 && *spec.depth != 16) {
     table.Refuse("depth", *table.Find("depth"), fmt::format("expected {}", kDepthRule.expected));
   }
-  if (const auto compression =
-          ReadWord<Compression>(table, "compression", kCompressions, kCompressionNames)) {
+  if (const auto compression = ReadCompression(table)) {
     spec.compression = *compression;
   }
   spec.tiles = ReadFlag(table, "tiles");

@@ -21,6 +21,9 @@
 
 namespace wheatpaste {
 
+// "png", "jpeg", "tiff", "webp" or "pdf", of these and of the endings "jpg" and "tif"; "" of any other text.
+std::string FormatNamed(const std::string& text);
+
 // One [[output]], name and format required; every mistake is noted and unknown keys are refused.
 OutputSpec ReadOutput(TableReader& table, const std::string& data_folder);
 
