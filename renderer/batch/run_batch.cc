@@ -116,6 +116,10 @@ class BatchRun {
     if (!lock) return lock.errors();
     if (auto read = ReadEarlier(); !read) return read.errors();
     ChooseJobs();
+    if (to_do_ > 0) {
+      const Errors unknown = UnknownSlots(sheet_, options_.scenes);
+      if (!unknown.empty()) return unknown;
+    }
     observer_.Begins(to_do_, own_.size());
     if (to_do_ > 0) {
       auto journal = Journal::Open(options_.folder, ManifestNameOf(options_.shard));
