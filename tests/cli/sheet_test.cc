@@ -43,7 +43,7 @@ TEST_CASE("render --fit contain: the whole photo, on its ground", "[cli][closed-
 
 TEST_CASE("render: the scene's frame decides what a picture of another shape shows",
           "[cli][reference]") {
-  const SmallScene scene;
+  SmallScene scene;
   WriteText(scene.folder / "scene.toml",
             ReadText(scene.folder / "scene.toml") + "[frame]\nrectangle = [245, 60, 315, 160]\n");
   // As large as in the photo, one px to one: 100 px square around the middle of the rectangle, but the photo ends at
@@ -114,7 +114,7 @@ TEST_CASE("render --depth 16 of an 8-bit photo: the same values, and a note", "[
 }
 
 TEST_CASE("render --sharp-artwork does what the scene's sharpness does", "[cli][invariant]") {
-  const SmallScene scene;
+  SmallScene scene;
   MustRun(
       "/usr/bin/convert -size 320x240 xc:gray80 -fill gray45 -draw 'polygon 80,60 240,70 235,190 "
       "75,180' -blur 0x3 PNG24:'" +
