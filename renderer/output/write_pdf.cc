@@ -24,6 +24,7 @@ namespace {
 
 constexpr double kMaxUnits = 14400;
 constexpr size_t kMaxTitleCharacters = 1000;
+constexpr int64_t kMaxOffset = 9'999'999'999;  // ten digits of the cross-reference table
 
 // Numbers of the objects, in the order in which they stand in the file.
 enum Object {
@@ -249,6 +250,7 @@ Status EncodePdf(PictureSink& sink, const PictureFacts& facts, const RowSource& 
   }
   const int64_t length = sink.written() - start;
   file.EndStream();
+  if (sink.written() > kMaxOffset) return sink.Failure("PDF", "its bytes would be more than 10 GB");
   file.PutNumber(kLength, length);
   // An identifier that is the contents' own, so that the same picture gives the same file (14.4).
   const uLong word_check = crc32_z(0, reinterpret_cast<const Bytef*>(words.data()), words.size());
