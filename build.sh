@@ -13,7 +13,7 @@ build_packages=(
   libembree-dev libtinyobjloader-dev
   liblcms2-dev libjpeg62-turbo-dev libpng-dev zlib1g-dev libdeflate-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
   librsvg2-dev libcairo2-dev
-  libtomlplusplus-dev libcli11-dev nlohmann-json3-dev
+  libtomlplusplus-dev libcli11-dev nlohmann-json3-dev nettle-dev
   libbenchmark-dev # looked for when the build is configured, whether or not it will be measured
 )
 # Programs and fonts that the program itself calls for: pdftocairo, and lettering that is still text.

@@ -15,6 +15,7 @@ pkg_check_modules(WEBP REQUIRED IMPORTED_TARGET libwebp libwebpmux libwebpdemux)
 pkg_check_modules(EXIF REQUIRED IMPORTED_TARGET libexif)
 pkg_check_modules(RSVG REQUIRED IMPORTED_TARGET librsvg-2.0 cairo)
 pkg_check_modules(HWY REQUIRED IMPORTED_TARGET libhwy)
+pkg_check_modules(NETTLE REQUIRED IMPORTED_TARGET nettle)
 
 # Debian ships no package description for these when only the parts in use are installed.
 function(wheatpaste_plain_library target header)

@@ -70,7 +70,7 @@ Result<PreviewWritten> WritePreview(const std::string& path, const RenderedScene
                                     const OutputSpec& spec, const Profile* profile,
                                     const PreviewFacts& about, const VisionRows* vision) {
   const BasePicture& base = rendered.scene->base;
-  const auto format = PictureFormatOf("picture." + spec.format.value);
+  const auto format = PictureFormatOf("a." + spec.format.value);
   WHEATPASTE_CHECK(format.ok());
   PreviewWritten written;
   written.sheet = LayoutOf(spec, rendered);

@@ -22,10 +22,6 @@ Place PlaceOf(const std::string& option, const std::string& value) {
   return {fmt::format("{} {}", option, PrintableText(value))};
 }
 
-Placed<std::string> PlacedOption(const std::string& option, const std::string& value) {
-  return {value, PlaceOf(option, value), ""};
-}
-
 Error OptionError(const std::string& option, const std::string& value, const std::string& message) {
   return {PlaceOf(option, value), "", message};
 }
@@ -36,6 +32,15 @@ std::optional<Number> ParseWhole(const std::string& text) {
   const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
   if (fault != std::errc() || end != text.data() + text.size()) return std::nullopt;
   return value;
+}
+
+// A whole number from 1 to 1024 as the value of `option`.
+Result<int> ReadCount(const std::string& option, const std::string& text) {
+  const auto count = ParseWhole<int>(text);
+  if (!count || *count < 1 || *count > 1024) {
+    return OptionError(option, text, "expected a whole number from 1 to 1024");
+  }
+  return *count;
 }
 
 // "--crop-marks", "--size 40x".
@@ -67,6 +72,10 @@ TomlNode NodeOf(const OutputOption& option) {
 }
 
 }  // namespace
+
+Placed<std::string> PlacedOption(const std::string& option, const std::string& value) {
+  return {value, PlaceOf(option, value), ""};
+}
 
 std::string DataFolder() {
   if (const char* named = std::getenv("WHEATPASTE_DATA"); named != nullptr && *named != '\0') {
@@ -108,12 +117,16 @@ Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments) {
   return files;
 }
 
-Result<int> ReadThreads(const std::string& text) {
-  const auto threads = ParseWhole<int>(text);
-  if (!threads || *threads < 1 || *threads > 1024) {
-    return OptionError("--threads", text, "expected a whole number from 1 to 1024");
+Result<int> ReadThreads(const std::string& text) { return ReadCount("--threads", text); }
+Result<int> ReadJobs(const std::string& text) { return ReadCount("--jobs", text); }
+
+Result<int64_t> ReadMemory(const std::string& text) {
+  constexpr double kGibibyte = 1024.0 * 1024 * 1024;
+  const auto gibibytes = ParseWhole<double>(text);
+  if (!gibibytes || !(*gibibytes >= 0.1) || !(*gibibytes <= 65536)) {
+    return OptionError("--memory", text, "expected gibibytes from 0.1 to 65536");
   }
-  return *threads;
+  return static_cast<int64_t>(*gibibytes * kGibibyte);
 }
 
 Result<double> ReadBleed(const std::string& text) {

@@ -26,6 +26,15 @@ Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments);
 // A whole number of threads, 1 to 1024.
 Result<int> ReadThreads(const std::string& text);
 
+// A whole number of jobs at once, 1 to 1024.
+Result<int> ReadJobs(const std::string& text);
+
+// Gibibytes, 0.1 to 65536, to bytes.
+Result<int64_t> ReadMemory(const std::string& text);
+
+// An option's value with the option as its place.
+Placed<std::string> PlacedOption(const std::string& option, const std::string& value);
+
 // Bleed in mm, 0 to 1000.
 Result<double> ReadBleed(const std::string& text);
 

@@ -43,6 +43,37 @@ void AddColourway(CLI::App& command, SceneArguments& arguments) {
                      "Show the artwork in a colourway of the scene, by its name");
 }
 
+CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
+  CLI::App& command = *app.add_subcommand(
+      "batch",
+      "Make every picture of a run sheet that is not there yet, or not as it would be now");
+  command.add_option("RUNSHEET", batch.run_sheet, "Run sheet (.toml)")->required();
+  command.add_option("--out", batch.out,
+                     "Folder for pictures and manifest.json (default: the run sheet's name, -out)");
+  command
+      .add_option("--allow", batch.allow,
+                  "A folder outside the run sheet's own that it and its scenes may read from")
+      ->take_all()
+      ->allow_extra_args(false);
+  command.add_option("--jobs", batch.jobs, "Pictures at once, at most (default: one a thread)");
+  command.add_option("--threads", batch.threads, "Worker threads, at most (default: all)");
+  command.add_option("--memory", batch.memory,
+                     "Gibibytes that pictures at work may take together (default: 0.7 of the "
+                     "machine's)");
+  command.add_option("--shard", batch.shard,
+                     "PART/PARTS: only this part of the pictures, for several machines");
+  command.add_flag("--prune", batch.prune,
+                   "Remove pictures of earlier runs that the run sheet makes no more");
+  command.add_flag("--watch", batch.watch,
+                   "Then wait, and make again what a saved file touches, newest first");
+  CLI::Option* quiet = command.add_flag("--quiet", batch.quiet, "Print mistakes only");
+  command
+      .add_flag("--json-lines", batch.json_lines,
+                "Print what happens as JSON, an object a line, for other programs")
+      ->excludes(quiet);
+  return command;
+}
+
 // One option of the file that is written, for every key of read_output.h. Returns --size.
 CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   struct Row {
@@ -138,6 +169,16 @@ int Main(int argc, char** argv) {
   AddColourway(check_command, check.scene);
   check_command.add_flag("--json", check.json, "Print JSON for other programs");
 
+  BatchArguments batch;
+  const CLI::App& batch_command = AddBatch(app, batch);
+
+  MergeArguments merge;
+  CLI::App& merge_command =
+      *app.add_subcommand("merge", "Join the parts of a batch that several machines made");
+  merge_command.add_option("DIR", merge.folders, "Folders of the parts")->required();
+  merge_command.add_option("--out", merge.out,
+                           "Folder of the whole batch (default: the first of them)");
+
   BlankArguments blank;
   CLI::App& blank_command =
       *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
@@ -160,7 +201,8 @@ int Main(int argc, char** argv) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt ? fmt::format("{}: expected a command: render, check, blank or matte",
+               misspelt ? fmt::format("{}: expected a command: render, batch, merge, check, blank "
+                                      "or matte",
                                       PrintableText(argv[1]))
                         : PrintableText(mistake.what(), 400));
     return kExitBadInput;
@@ -170,6 +212,8 @@ int Main(int argc, char** argv) {
     return kExitBadInput;
   }
   if (render_command.parsed()) return RunRender(render);
+  if (batch_command.parsed()) return RunBatchCommand(batch);
+  if (merge_command.parsed()) return RunMerge(merge);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);

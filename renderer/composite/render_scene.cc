@@ -9,6 +9,7 @@
 #include "composite/proof_artwork.h"
 #include "ink/printed_colour.h"
 #include "light/white_anchor.h"
+#include "scene/slots.h"
 
 namespace wheatpaste {
 namespace {
@@ -26,14 +27,6 @@ constexpr double kSoftPhoto = 1.05;
 constexpr double kOutOfFocusPx = 1.0;
 // A highlight is a point of light; where more of a face than this is bare white, the light on it is guessed.
 constexpr double kOverexposed = 0.02;
-
-std::set<std::string> SlotsOf(const Scene& scene) {
-  std::set<std::string> slots;
-  for (const Placement& placement : scene.placements) {
-    if (placement.artwork_path.empty()) slots.insert(placement.artwork.value);
-  }
-  return slots;
-}
 
 // Share of the artwork's visible part on which the ink's white would be brighter than the photo can hold.
 double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& ready, double white) {
