@@ -112,14 +112,12 @@ class BatchRun {
     auto planned = PlanJobs(sheet_);
     if (!planned) return planned.errors();
     plan_ = *std::move(planned);
+    const Errors unknown = UnknownSlots(sheet_, options_.scenes);
+    if (!unknown.empty()) return unknown;
     const auto lock = FolderLock::Take(options_.folder, options_.shard);
     if (!lock) return lock.errors();
     if (auto read = ReadEarlier(); !read) return read.errors();
     ChooseJobs();
-    if (to_do_ > 0) {
-      const Errors unknown = UnknownSlots(sheet_, options_.scenes);
-      if (!unknown.empty()) return unknown;
-    }
     observer_.Begins(to_do_, own_.size());
     if (to_do_ > 0) {
       auto journal = Journal::Open(options_.folder, ManifestNameOf(options_.shard));

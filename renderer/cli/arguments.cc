@@ -175,7 +175,7 @@ Result<OutputSpec> ReadOutputOptions(const std::vector<OutputOption>& options,
   TableReader reader(table, "", mistakes);
   OutputSpec spec;
   spec.format.value = format;
-  ReadOutputKeys(reader, DataFolder(), spec);
+  ReadOutputKeys(reader, DataFolder(), {}, spec);
   if (!mistakes.none()) {
     Errors errors = std::move(mistakes).Sorted();
     for (Error& error : errors) {

@@ -1,6 +1,6 @@
 // tiff_to_sink.h - libtiff writing into a PictureSink; for this folder only.
 //
-// Model   libtiff writes strips as they come and turns back to fix its tables, so it is given the file's own
+// Model   libtiff writes strips and tiles as they come and turns back to fix its tables, so it is given the file's own
 //         descriptor for reading and seeking. Its words are kept, not printed.
 #pragma once
 

@@ -4,7 +4,9 @@
 
 #include <fmt/format.h>
 
-#include "scene/scene_paths.h"
+#include "scene/print_condition.h"
+#include "scene/read_colour.h"
+#include "scene/scene_parts.h"
 
 namespace wheatpaste {
 namespace {
@@ -123,7 +125,8 @@ std::string FormatNamed(const std::string& text) {
   return "";
 }
 
-OutputSpec ReadOutput(TableReader& table, const std::string& data_folder) {
+OutputSpec ReadOutput(TableReader& table, const std::string& data_folder, const ScenePaths& paths,
+                      const std::vector<Swatch>& swatches) {
   OutputSpec spec;
   table.Require("name", "the output's name, which its files carry");
   if (const auto name = ReadText(table, "name", kMaxNameBytes)) spec.name = *name;
@@ -133,19 +136,19 @@ OutputSpec ReadOutput(TableReader& table, const std::string& data_folder) {
     if (format.empty()) table.Refuse("format", *node, fmt::format("expected {}", kFormatNames));
     spec.format = {format, table.mistakes().PlaceOf(*node), table.KeyOf("format")};
   }
-  ReadOutputKeys(table, data_folder, spec);
+  ReadOutputKeys(table, data_folder, swatches, spec);
+  if (spec.profile && IsProfileFile(spec.profile->value)) {
+    spec.profile = ReadFileName(table, "profile", paths);
+  }
   table.RefuseUnknown();
   return spec;
 }
 
-void ReadOutputKeys(TableReader& table, const std::string& data_folder, OutputSpec& spec) {
+void ReadOutputKeys(TableReader& table, const std::string& data_folder,
+                    const std::vector<Swatch>& swatches, OutputSpec& spec) {
   if (table.Either("fit", "cover", "contain").value_or(false)) spec.fit = PictureFit::kContain;
   ReadSheet(table, data_folder, spec);
-  if (const TomlNode* ground = table.Line("ground", kMaxSizeBytes)) {
-    const auto colour = ColourFromHex(ground->text);
-    if (colour) spec.ground = *colour;
-    if (!colour) table.Refuse("ground", *ground, "expected a colour such as \"#f4efe6\"");
-  }
+  if (const auto ground = ReadColour(table, "ground", swatches)) spec.ground = *ground;
   spec.profile = ReadText(table, "profile", kMaxPathBytes);
   spec.depth = ReadWhole(table, "depth", kDepthRule);
   if (spec.depth && *spec.depth != 8 && *spec.depth != 16) {

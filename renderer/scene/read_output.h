@@ -3,9 +3,9 @@
 // Keys    name, format       of a run sheet's [[output]]; format "png", "jpeg" or "jpg", "tiff" or "tif", "webp", "pdf"
 //         size, ppi          "A3", "A3 landscape", "1920x1080", "210x297mm" (sizes.h); px per inch, 1 to 10000
 //         pixel_ratio        device px per px of a size in px, above 0 to 8
-//         fit, ground        "cover" (default) or "contain", then on the colour "#rrggbb" (default white)
+//         fit, ground        "cover" (default) or "contain", then on the colour "#rrggbb" or a swatch (default white)
 //         bleed, crop_marks  mm, 0 to 100; true or false
-//         profile            as batch/output_profile.h reads it: not looked up here
+//         profile            as batch/output_profile.h reads it: not looked up here, but a run sheet's .icc file is resolved
 //         depth              8 or 16
 //         compression, tiles of TIFF: "none", "lzw" or "deflate" (default); true or false
 //         quality            1 to 100, of JPEG, WebP, and PDF that may be lossy
@@ -15,8 +15,11 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "scene/output_spec.h"
+#include "scene/scene.h"
+#include "scene/scene_paths.h"
 #include "scene/table_reader.h"
 
 namespace wheatpaste {
@@ -25,9 +28,13 @@ namespace wheatpaste {
 std::string FormatNamed(const std::string& text);
 
 // One [[output]], name and format required; every mistake is noted and unknown keys are refused.
-OutputSpec ReadOutput(TableReader& table, const std::string& data_folder);
+// data_folder  holds shared/sizes.toml.
+// paths        of the run sheet: its .icc files lie where a scene's files may.
+OutputSpec ReadOutput(TableReader& table, const std::string& data_folder, const ScenePaths& paths,
+                      const std::vector<Swatch>& swatches);
 
 // The other keys alone, for a file whose format is `spec.format` (empty: not known; what depends on it is not looked at).
-void ReadOutputKeys(TableReader& table, const std::string& data_folder, OutputSpec& spec);
+void ReadOutputKeys(TableReader& table, const std::string& data_folder,
+                    const std::vector<Swatch>& swatches, OutputSpec& spec);
 
 }  // namespace wheatpaste

@@ -238,7 +238,7 @@ Result<RunSheet> ParseRunSheet(std::string_view text, const std::string& path,
   }
   for (const TomlNode* node : tables("output", "at least one [[output]] table", kMaxOutputs)) {
     TableReader table(*node, "output", mistakes);
-    OutputSpec output = ReadOutput(table, options.data_folder);
+    OutputSpec output = ReadOutput(table, options.data_folder, paths, sheet.swatches);
     if (!output.name.value.empty()) output.name = ReadOwnName(table, "\"slide\"", sheet.outputs);
     sheet.outputs.push_back(std::move(output));
   }

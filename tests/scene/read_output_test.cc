@@ -15,7 +15,9 @@ Result<OutputSpec> Read(const std::string& text) {
   const TomlNode table = ParseToml(text, "sheet.toml").value();
   Mistakes mistakes("sheet.toml");
   TableReader reader(table, "output", mistakes);
-  OutputSpec spec = ReadOutput(reader, SourcePath("."));
+  const ScenePaths paths("sheets/sheet.toml", {SourcePath("."), {}});
+  OutputSpec spec =
+      ReadOutput(reader, SourcePath("."), paths, {{"kraft", Srgb8{0xc4, 0xa0, 0x78}, {}}});
   if (!mistakes.none()) return std::move(mistakes).Sorted();
   return spec;
 }
@@ -62,6 +64,15 @@ TEST_CASE("Output: every key of it", "[scene][closed-form]") {
   CHECK(spec->sharp_artwork);
 }
 
+TEST_CASE("Output: a swatch as ground, a profile's file beside the sheet", "[scene][closed-form]") {
+  const auto spec =
+      Read(kStart + "size = \"A4\"\nfit = \"contain\"\nground = \"kraft\"\nprofile = \"p.icc\"\n");
+  REQUIRE(spec.ok());
+  CHECK(spec->ground == Srgb8{0xc4, 0xa0, 0x78});
+  CHECK(spec->profile->value == "sheets/p.icc");
+  CHECK(ErrorsOf(kStart + "profile = \"/etc/p.icc\"\n").starts_with("3:11: error: output.profile"));
+}
+
 TEST_CASE("Output: what stands in for keys left out", "[scene][closed-form]") {
   const auto spec = Read("name = \"as it is\"\nformat = \"jpg\"\n");
   REQUIRE(spec.ok());
@@ -102,7 +113,7 @@ TEST_CASE("Output: mistakes in its values", "[scene][bad-input]") {
   CHECK(errors("size = \"A4\"\nfit = \"stretch\"\n") ==
         "4:7: error: output.fit = \"stretch\": expected \"cover\" or \"contain\"\n");
   CHECK(errors("size = \"A4\"\nfit = \"contain\"\nground = \"beige\"\n") ==
-        "5:10: error: output.ground = \"beige\": expected a colour such as \"#f4efe6\"\n");
+        "5:10: error: output.ground = \"beige\": no swatch has this name; there are \"kraft\"\n");
   CHECK(errors("size = \"A4\"\nbleed = -3\n") ==
         "4:9: error: output.bleed = -3: expected a width in mm from 0 to 100\n");
   CHECK(errors("size = \"A4\"\ncrop_marks = 1\n") ==

@@ -108,10 +108,10 @@ TEST_CASE("Frame on a sheet: bleed shows more of the photo around the same trimm
   CHECK(framed.window.width == Approx(940));
   CHECK(framed.seen == Approx(1));
   CheckInPhoto(framed, kPhoto);
-  // All of the photo must be seen: it cannot have bleed besides, and the sheet shows 450/470 of its width.
+  // All of the photo must be seen, and then there is none for the bleed: 300 of 320 px remain, both ways.
   const FrameOnSheet whole =
       FrameOnto({{400, 300}, {420, 320}}, PictureFit::kCover, kPhoto, WholeWindow(kPhoto));
-  CHECK(whole.seen == Approx((400.0 / 420) * (300 * 1600.0 / 420 / 1200)));
+  CHECK(whole.seen == Approx(0.9375 * 0.9375));
   CheckInPhoto(whole, kPhoto);
   // Nothing in particular: the largest part that has the shape of the whole.
   const FrameOnSheet centred = FrameOnto(sheet, PictureFit::kCover, kPhoto, {});

@@ -10,12 +10,12 @@ namespace {
 constexpr SizePx kPhoto{1600, 1200};
 
 // A plane seen straight on, [400, 800] x [300, 900] of the photo.
-std::vector<FittedSurface> SolvedPlane(double shift) {
+std::vector<FittedSurface> SolvedPlane() {
   Surface surface;
   surface.name.value = "poster";
   surface.size = SurfaceMm{400, 600};
   for (const auto& [x, y] : {std::pair{400, 300}, {800, 300}, {800, 900}, {400, 900}}) {
-    surface.corners.push_back({x + shift, static_cast<double>(y)});
+    surface.corners.push_back({static_cast<double>(x), static_cast<double>(y)});
   }
   Photo photo;
   photo.focal_px = 2000;
@@ -32,21 +32,21 @@ FramedPart Around(double margin) {
 
 // Limit   2 photo px: one of the small picture in which the surface is found, which is half as large.
 TEST_CASE("Framed part: a surface's bounds and its margin", "[surface][closed-form]") {
-  const auto bare = FindFramedPart(Around(0), SolvedPlane(0), kPhoto);
+  const auto bare = FindFramedPart(Around(0), SolvedPlane(), kPhoto);
   REQUIRE(bare.ok());
   CHECK(bare->x0 == Approx(400).margin(2));
   CHECK(bare->y0 == Approx(300).margin(2));
   CHECK(bare->width == Approx(400).margin(4));
   CHECK(bare->height == Approx(600).margin(4));
   // A tenth of 600 px on each side.
-  const auto wide = FindFramedPart(Around(0.1), SolvedPlane(0), kPhoto);
+  const auto wide = FindFramedPart(Around(0.1), SolvedPlane(), kPhoto);
   REQUIRE(wide.ok());
   CHECK(wide->x0 == Approx(340).margin(2.5));
   CHECK(wide->width == Approx(520).margin(5));
   CHECK(wide->y0 == Approx(240).margin(2.5));
   CHECK(wide->height == Approx(720).margin(5));
   // The photo's edge ends it.
-  const auto cut = FindFramedPart(Around(1), SolvedPlane(0), kPhoto);
+  const auto cut = FindFramedPart(Around(1), SolvedPlane(), kPhoto);
   REQUIRE(cut.ok());
   CHECK(cut->y0 == 0);
   CHECK(cut->height == 1200);
@@ -62,7 +62,8 @@ TEST_CASE("Framed part: a rectangle as it stands, as far as the photo goes",
 }
 
 TEST_CASE("Framed part: what the photo does not show", "[surface][bad-input]") {
-  const auto beside = FindFramedPart(Around(0.1), SolvedPlane(5000), kPhoto);
+  // A surface of which no face is in the picture.
+  const auto beside = FindFramedPart(Around(0.1), {FittedSurface()}, kPhoto);
   REQUIRE_FALSE(beside.ok());
   CHECK(
       FormatErrors(beside.errors()) ==
