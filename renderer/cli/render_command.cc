@@ -31,8 +31,9 @@ Result<int64_t> WritePictures(const RenderedScene& rendered, const std::string& 
   const BasePicture& base = rendered.scene->base;
   const auto write = [&](const std::string& path, const VisionRows* vision) {
     RowMaker rows(rendered, facts.depth, facts.profile, vision);
-    return WritePicture(path, format, facts,
-                        [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
+    auto written = WritePicture(path, format, facts,
+                                [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
+    return rows.errors().empty() ? written : Result<int64_t>(rows.errors());
   };
   std::vector<std::string> written;
   const auto failed = [&written](const Errors& errors) {
