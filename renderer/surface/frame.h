@@ -36,9 +36,9 @@ struct Frame {
 
 // Which picture of a scene is wanted.
 struct PictureWish {
-  std::optional<SizePx> size;  // none: the photo's own
-  std::optional<SourceWindow>
-      window;                  // what fills it, of its shape; none: the largest centred part
+  std::optional<SizePx> size = std::nullopt;  // none: the photo's own
+  // What fills it, of its shape; none: the largest centred part.
+  std::optional<SourceWindow> window = std::nullopt;
   bool sharp_artwork = false;  // whatever the photo's focus
   bool operator==(const PictureWish&) const = default;
 };
