@@ -94,7 +94,8 @@ demo() {
     build/wheatpaste render "$scene" --out "demo-out/$name.png" --report "demo-out/$name.json"
     build/wheatpaste render "$scene" --out "demo-out/$name-small.jpg" --size 800x800
   done
-  printf '\nThe pictures are in %s: NAME.png as large as the photograph, NAME-small.jpg to send.\n' \
+  build/wheatpaste batch scenes/pitch/first_round.toml --out demo-out/pitch
+  printf '\nThe pictures are in %s: NAME.png as large as the photograph, NAME-small.jpg to send, pitch/ for slides.\n' \
     "$PWD/demo-out"
 }
 
