@@ -14,6 +14,7 @@
 #include "ink/apply_ink.h"
 #include "light/restore_highlights.h"
 #include "surface/artwork_spans.h"
+#include "surface/framed_part.h"
 #include "surface/solve_camera.h"
 
 namespace wheatpaste {
@@ -206,6 +207,11 @@ Result<SolvedScene> SolveScene(Scene scene) {
   if (!found) return found.errors();
   solved.camera = found->camera;
   solved.surfaces = std::move(found->surfaces);
+  if (scene.frame) {
+    const auto part = FindFramedPart(*scene.frame, solved.surfaces, photo->size);
+    if (!part) return part.errors();
+    solved.must_see = *part;
+  }
   solved.photo = std::move(*photo);
   solved.scene = std::move(scene);
   return solved;
@@ -214,7 +220,7 @@ Result<SolvedScene> SolveScene(Scene scene) {
 Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, WantedFaces wanted,
                                    const SizeLimits& limits) {
   PreparedScene prepared;
-  prepared.frame = FramePhoto(solved.photo.size, wish.size.value_or(solved.photo.size));
+  prepared.frame = FramePhoto(solved.photo.size, wish);
   prepared.analysed = prepared.frame;
   const SizePx size = prepared.frame.size;
   if (wanted != WantedFaces::kPlaced && size.area() > kMostInspectedPx) {
@@ -270,7 +276,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
                                    prepared.frame.scale());
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       PreparedSurface& surface = prepared.surfaces[i];
-      if (solved.scene.surfaces[i].sharpness == Sharpness::kArtwork) continue;
+      if (wish.sharp_artwork || solved.scene.surfaces[i].sharpness == Sharpness::kArtwork) continue;
       const auto placed = PlacedCharts(solved.scene, i, surface);
       if (!placed.empty()) surface.focus = FocusOf(prepared.base, placed);
     }

@@ -29,8 +29,9 @@ struct SolvedScene {
   Scene scene;
   Bitmap photo;
   Camera camera;
-  std::vector<FittedSurface> surfaces;  // one for each surface of the scene
-  std::optional<Press> press;           // where the scene names a print condition
+  std::vector<FittedSurface> surfaces;   // one for each surface of the scene
+  std::optional<Press> press;            // where the scene names a print condition
+  std::optional<SourceWindow> must_see;  // of the photo, where the scene has a frame
 };
 
 // face  index into FittedSurface::faces.

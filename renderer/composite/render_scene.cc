@@ -9,6 +9,7 @@
 #include "composite/proof_artwork.h"
 #include "ink/printed_colour.h"
 #include "light/white_anchor.h"
+#include "scene/slots.h"
 
 namespace wheatpaste {
 namespace {
@@ -21,18 +22,11 @@ constexpr double kBrightestInk = 1.15;
 constexpr double kTooBrightShare = 0.02;
 // A photo enlarged beyond this looks soft.
 constexpr double kSoftPhoto = 1.05;
-// Blur, standard deviation in picture px, from which small lettering suffers; a sharp edge has 0.3.
+// Blur, standard deviation in picture px, or in the photo's where that is enlarged, from which small lettering
+// suffers; a sharp edge has 0.3.
 constexpr double kOutOfFocusPx = 1.0;
 // A highlight is a point of light; where more of a face than this is bare white, the light on it is guessed.
 constexpr double kOverexposed = 0.02;
-
-std::set<std::string> SlotsOf(const Scene& scene) {
-  std::set<std::string> slots;
-  for (const Placement& placement : scene.placements) {
-    if (placement.artwork_path.empty()) slots.insert(placement.artwork.value);
-  }
-  return slots;
-}
 
 // Share of the artwork's visible part on which the ink's white would be brighter than the photo can hold.
 double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& ready, double white) {
@@ -287,14 +281,19 @@ std::vector<std::string> WarningsOf(const SolvedScene& solved) {
 
 std::vector<std::string> WarningsOf(const RenderedScene& rendered, const ArtworkByName& artworks) {
   std::vector<std::string> warnings = WarningsOf(rendered.scene->solved);
-  if (rendered.scene->frame.scale() > kSoftPhoto) {
-    warnings.push_back(fmt::format("the photo is enlarged {:.2f} times and looks soft",
-                                   rendered.scene->frame.scale()));
+  const double scale = rendered.scene->frame.scale();
+  if (scale > kSoftPhoto) {
+    const auto& surfaces = rendered.scene->surfaces;
+    const bool follows = std::any_of(surfaces.begin(), surfaces.end(),
+                                     [](const auto& surface) { return surface.focus.has_value(); });
+    warnings.push_back(
+        fmt::format("the photo is enlarged {:.2f} times and looks soft{}", scale,
+                    follows ? ", and artwork as soft as it; sharp artwork can be asked for" : ""));
   }
   const Scene& scene = rendered.scene->solved.scene;
   for (size_t i = 0; i < scene.surfaces.size(); ++i) {
     const auto& focus = rendered.scene->surfaces[i].focus;
-    if (!focus || focus->sigma_px < kOutOfFocusPx) continue;
+    if (!focus || focus->sigma_px < kOutOfFocusPx * std::max(1.0, scale)) continue;
     warnings.push_back(
         fmt::format("{}: the photo is out of focus there (blur {:.1f} px), and artwork is shown as "
                     "soft; sharpness = \"artwork\" shows it sharp",

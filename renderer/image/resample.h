@@ -20,7 +20,12 @@ enum class Kernel { kBox, kTriangle, kCatmullRom, kLanczos3 };
 // The part [x0, x0 + width) x [y0, y0 + height) of the source, in source px, fractional allowed.
 struct SourceWindow {
   double x0 = 0, y0 = 0, width = 0, height = 0;
+  bool operator==(const SourceWindow&) const = default;
 };
+
+inline SourceWindow WholeWindow(SizePx size) {
+  return {0, 0, static_cast<double>(size.width), static_cast<double>(size.height)};
+}
 
 // Weights for one output pixel: source pixels [first, first + weights.size()).
 struct TapRow {
