@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 #include <tuple>
 
 #include "composite/proof_artwork.h"
@@ -77,14 +78,27 @@ struct Printed {
   std::shared_ptr<const Pyramid> filter, cover;
 };
 
-// film  none: a plain ink.
-Printed PrintOf(const InkTable* film, Image<LinearPremul> raster, const Edges& bleeds) {
-  const auto halve = [&bleeds](Image<LinearPremul> image) {
-    return std::make_shared<const Pyramid>(std::move(image), bleeds);
-  };
-  if (film == nullptr) return {halve(std::move(raster)), nullptr};
-  PrintRaster print = film->Print(std::move(raster));
-  return {halve(std::move(print.filter)), print.cover ? halve(*std::move(print.cover)) : nullptr};
+// Draws the artwork as it is printed, rows at a time, so that it is held once.
+// proof  what the press makes of rows of the artwork.
+// film   none: a plain ink.
+Result<Printed> Print(const Artwork& artwork, SizePx size,
+                      const std::function<void(Image<LinearPremul>&)>& proof, const InkTable* film,
+                      const Edges& bleeds) {
+  PyramidBase filter(size);
+  std::optional<PyramidBase> cover;
+  if (film != nullptr && film->covers()) cover.emplace(size);
+  auto drawn =
+      artwork.RasteriseRows(size, WholeOf(size), [&](int64_t y0, Image<LinearPremul> rows) {
+        proof(rows);
+        if (film == nullptr) return filter.Put(y0, rows.view());
+        const PrintRaster print = film->Print(std::move(rows));
+        filter.Put(y0, print.filter.view());
+        if (cover) cover->Put(y0, print.cover->view());
+      });
+  if (!drawn) return drawn.errors();
+  Printed printed{std::make_shared<const Pyramid>(std::move(filter), bleeds), nullptr};
+  if (cover) printed.cover = std::make_shared<const Pyramid>(*std::move(cover), bleeds);
+  return printed;
 }
 
 // What is computed of the placement's ink: an absolute proof has measured what its film would make.
@@ -212,15 +226,16 @@ Result<std::vector<PreparedArtwork>> PrepareArtworks(const PreparedScene& prepar
       Printed& printed =
           drawn[{placement.artwork.value, size.width, size.height, sides, proof_white, film}];
       if (printed.filter == nullptr) {
-        auto raster = artwork.Rasterise(size);
-        if (!raster) {
-          errors.insert(errors.end(), raster.errors().begin(), raster.errors().end());
+        const auto proof = [&](Image<LinearPremul>& rows) {
+          const auto& press = prepared.solved.press;
+          if (press) ProofArtwork(*press, scene.proof_intent, proof_white, rows);
+        };
+        auto made = Print(artwork, size, proof, films.TableOf(film), bleeds);
+        if (!made) {
+          errors.insert(errors.end(), made.errors().begin(), made.errors().end());
           continue;
         }
-        if (const auto& press = prepared.solved.press) {
-          ProofArtwork(*press, scene.proof_intent, proof_white, *raster);
-        }
-        printed = PrintOf(films.TableOf(film), *std::move(raster), bleeds);
+        printed = std::move(*made);
       }
       ready.pyramid = printed.filter;
       ready.cover = printed.cover;

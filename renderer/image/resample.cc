@@ -87,28 +87,37 @@ std::vector<TapRow> MakeTaps(int64_t in, double start, double length, int64_t ou
   return rows;
 }
 
+ResampleTaps MakeTaps(SizePx source, const SourceWindow& window, SizePx size, Kernel kernel) {
+  return {MakeTaps(source.width, window.x0, window.width, size.width, kernel),
+          MakeTaps(source.height, window.y0, window.height, size.height, kernel)};
+}
+
 template <typename Colour>
-Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, SizePx size,
-                       Kernel kernel) {
-  const auto columns = MakeTaps(source.width(), window.x0, window.width, size.width, kernel);
-  const auto rows = MakeTaps(source.height(), window.y0, window.height, size.height, kernel);
-  Image<Colour> result(size);
+Image<Colour> Resample(ImageView<Colour> source, const ResampleTaps& taps, const RectPx& part) {
+  Image<Colour> result({part.width(), part.height()});
+  // Source columns that the part looks at.
+  int64_t first = source.width(), last = 0;
+  for (int64_t x = part.x0; x < part.x1; ++x) {
+    const TapRow& across = taps.columns[static_cast<size_t>(x)];
+    first = std::min(first, across.first);
+    last = std::max(last, across.first + static_cast<int64_t>(across.weights.size()));
+  }
   // Rows first, so that the inner loop runs along memory; then columns of the one merged row.
-  ParallelRows(size.height, kBandRows, [&](int64_t y0, int64_t y1) {
-    std::vector<float> merged(static_cast<size_t>(source.width()));
+  ParallelRows(part.height(), kBandRows, [&](int64_t y0, int64_t y1) {
+    std::vector<float> merged(static_cast<size_t>(last - first));
     for (int64_t y = y0; y < y1; ++y) {
-      const TapRow& down = rows[static_cast<size_t>(y)];
+      const TapRow& down = taps.rows[static_cast<size_t>(part.y0 + y)];
       for (int plane = 0; plane < Colour::kPlanes; ++plane) {
         std::fill(merged.begin(), merged.end(), 0.0f);
         for (size_t k = 0; k < down.weights.size(); ++k) {
-          const float* in = source.row(plane, down.first + static_cast<int64_t>(k));
+          const float* in = source.row(plane, down.first + static_cast<int64_t>(k)) + first;
           const float w = down.weights[k];
           for (size_t x = 0; x < merged.size(); ++x) merged[x] += w * in[x];
         }
         float* out = result.row(plane, y);
-        for (int64_t x = 0; x < size.width; ++x) {
-          const TapRow& across = columns[static_cast<size_t>(x)];
-          const float* in = merged.data() + across.first;
+        for (int64_t x = 0; x < part.width(); ++x) {
+          const TapRow& across = taps.columns[static_cast<size_t>(part.x0 + x)];
+          const float* in = merged.data() + (across.first - first);
           float sum = 0;
           for (size_t k = 0; k < across.weights.size(); ++k) sum += across.weights[k] * in[k];
           out[x] = sum;
@@ -119,8 +128,15 @@ Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, Siz
   return result;
 }
 
+template <typename Colour>
+Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, SizePx size,
+                       Kernel kernel) {
+  return Resample(source, MakeTaps(source.size(), window, size, kernel), WholeOf(size));
+}
+
 template Image<SceneLinear> Resample(ImageView<SceneLinear>, const SourceWindow&, SizePx, Kernel);
 template Image<LinearPremul> Resample(ImageView<LinearPremul>, const SourceWindow&, SizePx, Kernel);
 template Image<Coverage> Resample(ImageView<Coverage>, const SourceWindow&, SizePx, Kernel);
+template Image<LinearPremul> Resample(ImageView<LinearPremul>, const ResampleTaps&, const RectPx&);
 
 }  // namespace wheatpaste
