@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 #include <vector>
 
@@ -26,7 +27,7 @@ const std::array<float, 256>& LinearTable() {
 int Channel(uint32_t pixel, int shift) { return static_cast<int>(pixel >> shift & 0xFF); }
 
 constexpr std::array<int, 3> kShifts = {16, 8, 0};  // red, green, blue
-constexpr int kWindow = 8;  // places in a row of the window; the factor and a ring take 3 to 6
+constexpr int kWindow = 8;  // pixels in a row of the window; the factor and a ring take 3 to 6
 
 struct OutputRow {
   float* r;
@@ -75,6 +76,9 @@ class RowAverager {
   }
 
  private:
+  using Window = std::array<std::array<uint32_t, kWindow>, kSide>;
+  using Codes = std::array<uint8_t, 4 * kWindow>;  // the bytes of a row of it
+
   int ring() const { return edges_ ? kLonely : 0; }
 
   // Fills differs_: of each drawn column, 0 where its rows are all alike and like the one before.
@@ -112,21 +116,23 @@ class RowAverager {
   }
 
   void Mixed(const std::array<const uint32_t*, kSide>& rows, int64_t x, const OutputRow& out) {
-    std::array<std::array<uint32_t, kWindow>, kSide> window{};
+    Window window;
     const int64_t left = columns_.first + x * kFactor - 1;
-    const bool inside = left >= 0 && left + kSide <= columns_.count;
+    const bool inside = left >= 0 && left + kWindow <= columns_.count;
     uint32_t all = ~0u;
     for (int i = 0; i < kSide; ++i) {
-      for (int k = 0; k < kSide; ++k) {
-        const int64_t at = inside ? left + k : std::clamp<int64_t>(left + k, 0, columns_.count - 1);
-        window[i][k] = rows[i][at];
-        all &= window[i][k];
+      if (inside) {
+        std::copy_n(rows[i] + left, kWindow, window[i].begin());
+      } else {
+        for (int k = 0; k < kWindow; ++k) {
+          window[i][k] = rows[i][std::clamp<int64_t>(left + k, 0, columns_.count - 1)];
+        }
       }
+      for (int k = 0; k < kSide; ++k) all &= window[i][k];
     }
     std::array<float, 4> sum{};
     if (edges_ && Channel(all, 24) == 255) {
-      for (size_t c = 0; c < kShifts.size(); ++c) sum[c] = OpaqueLight(window, kShifts[c]);
-      sum[3] = kFactor * kFactor;
+      AddOpaque(window, sum);
     } else {
       SumClear(window, sum);
     }
@@ -137,37 +143,43 @@ class RowAverager {
     out.a[x] = sum[3] * kScale;
   }
 
-  // The light of one channel of an opaque window without its ring, summed, by the edge model.
-  float OpaqueLight(const std::array<std::array<uint32_t, kWindow>, kSide>& window, int shift) {
-    std::array<std::array<uint8_t, kWindow>, kSide> codes;
-    for (int i = 0; i < kSide; ++i) {
-      for (int k = 0; k < kWindow; ++k) codes[i][k] = static_cast<uint8_t>(window[i][k] >> shift);
-    }
-    float sum = 0;
+  // The light of an opaque window without its ring, summed, by the edge model. Least and largest codes are
+  // found for all channels of a row at once.
+  void AddOpaque(const Window& window, std::array<float, 4>& sum) const {
     for (int y = 1; y <= kFactor; ++y) {
-      std::array<uint8_t, kWindow> low, high;  // of three rows, by column
-      for (int k = 0; k < kWindow; ++k) {
-        low[k] = std::min({codes[y - 1][k], codes[y][k], codes[y + 1][k]});
-        high[k] = std::max({codes[y - 1][k], codes[y][k], codes[y + 1][k]});
+      const auto above = std::bit_cast<Codes>(window[y - 1]);
+      const auto here = std::bit_cast<Codes>(window[y]);
+      const auto below = std::bit_cast<Codes>(window[y + 1]);
+      Codes low, high;  // of three rows, by column
+      for (size_t j = 0; j < low.size(); ++j) {
+        low[j] = std::min(std::min(above[j], here[j]), below[j]);
+        high[j] = std::max(std::max(above[j], here[j]), below[j]);
       }
+      Codes least{}, largest{};  // of 3 x 3
+      for (size_t j = 4; j < low.size() - 4; ++j) {
+        least[j] = std::min(std::min(low[j - 4], low[j]), low[j + 4]);
+        largest[j] = std::max(std::max(high[j - 4], high[j]), high[j + 4]);
+      }
+      const auto least_of = std::bit_cast<std::array<uint32_t, kWindow>>(least);
+      const auto largest_of = std::bit_cast<std::array<uint32_t, kWindow>>(largest);
       for (int k = 1; k <= kFactor; ++k) {
-        const int code = codes[y][k];
-        const int least = std::min({low[k - 1], low[k], low[k + 1]});
-        const int largest = std::max({high[k - 1], high[k], high[k + 1]});
-        if (code == least || code == largest || largest - least <= kSmoothCodes) {
-          sum += linear_[code];
-        } else {
-          const float t = static_cast<float>(code - least) / static_cast<float>(largest - least);
-          sum += linear_[least] + t * (linear_[largest] - linear_[least]);
+        for (size_t c = 0; c < kShifts.size(); ++c) {
+          sum[c] += LightOf(Channel(window[y][k], kShifts[c]), Channel(least_of[k], kShifts[c]),
+                            Channel(largest_of[k], kShifts[c]));
         }
       }
     }
-    return sum;
+    sum[3] = kFactor * kFactor;
+  }
+
+  float LightOf(int code, int least, int largest) const {
+    if (code == least || code == largest || largest - least <= kSmoothCodes) return linear_[code];
+    const float t = static_cast<float>(code - least) / static_cast<float>(largest - least);
+    return linear_[least] + t * (linear_[largest] - linear_[least]);
   }
 
   // Colour and alpha of a window with clear parts, or without the edge model.
-  void SumClear(const std::array<std::array<uint32_t, kWindow>, kSide>& window,
-                std::array<float, 4>& sum) {
+  void SumClear(const Window& window, std::array<float, 4>& sum) const {
     for (int y = 1; y <= kFactor; ++y) {
       for (int k = 1; k <= kFactor; ++k) {
         const uint32_t pixel = window[y][k];

@@ -122,7 +122,6 @@ bool SvgHandle::Draw(const PartRequest& request, uint32_t* pixels, std::string& 
   if (request.recorded && !Record(request.whole, error)) return false;
   const int width = static_cast<int>(request.part.width());
   const int height = static_cast<int>(request.part.height());
-  std::memset(pixels, 0, static_cast<size_t>(width) * static_cast<size_t>(height) * 4);
   cairo_surface_t* surface = cairo_image_surface_create_for_data(
       reinterpret_cast<unsigned char*>(pixels), CAIRO_FORMAT_ARGB32, width, height, width * 4);
   cairo_t* context = cairo_create(surface);
@@ -132,9 +131,10 @@ bool SvgHandle::Draw(const PartRequest& request, uint32_t* pixels, std::string& 
   if (request.recorded) {
     cairo_set_source_surface(context, static_cast<cairo_surface_t*>(recording_), -left, -top);
     cairo_pattern_set_filter(cairo_get_source(context), CAIRO_FILTER_NEAREST);
-    cairo_set_operator(context, CAIRO_OPERATOR_SOURCE);
+    cairo_set_operator(context, CAIRO_OPERATOR_SOURCE);  // writes every pixel
     cairo_paint(context);
   } else {
+    std::memset(pixels, 0, static_cast<size_t>(width) * static_cast<size_t>(height) * 4);
     cairo_translate(context, -left, -top);
     drawn = Render(HandleOf(handle_), size(), request.whole, context, error);
   }

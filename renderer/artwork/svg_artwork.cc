@@ -22,6 +22,7 @@ namespace {
 
 // Drawn pixels in a band. Without a recording every band costs a walk over all paths (50 ns a byte of
 // SVG), larger bands cost page faults and cache misses: about balanced at kBandPxPerByte.
+constexpr int64_t kRecordedBandPx = int64_t{3} << 18;
 constexpr int64_t kLeastBandPx = int64_t{2} << 20;
 constexpr int64_t kMostBandPx = int64_t{4} << 20;
 constexpr int64_t kBandPxPerByte = 28;

@@ -203,6 +203,8 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish,
   }
   if (!errors.empty()) return errors;
   prepared.base = MakeBasePicture(solved.photo, prepared.frame);
+  prepared.encode =
+      std::make_shared<const CodesFromWorking>(prepared.base.profile, prepared.base.depth);
   if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.
     prepared.grain = GrainOf(prepared.base, prepared.frame.scale());

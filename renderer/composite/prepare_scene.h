@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "colour/profile.h"
 #include "composite/face_light.h"
 #include "image/bitmap.h"
 #include "light/base_picture.h"
@@ -66,7 +67,8 @@ struct PreparedScene {
   SolvedScene solved;
   Frame frame;
   BasePicture base;
-  std::optional<PreparedGrain> grain;  // none: the photo shows no noise
+  std::shared_ptr<const CodesFromWorking> encode;  // to the base's codes
+  std::optional<PreparedGrain> grain;              // none: the photo shows no noise
   std::vector<PreparedSurface> surfaces;
 };
 
