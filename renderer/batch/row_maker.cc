@@ -39,10 +39,7 @@ const uint8_t* RowMaker::Rows(int64_t y0, int64_t y1) {
   if (y0 < first_ || y1 > last_) {
     first_ = y0;
     last_ = std::min(base.size.height, y0 + band_rows_);
-    if (!Composite()) {
-      first_ = last_ = 0;
-      return nullptr;
-    }
+    Composite();
     if (vision_ != nullptr) vision_->Convert(band_.data(), {base.size.width, last_ - first_});
     if (encode_) {
       Convert();
@@ -53,14 +50,14 @@ const uint8_t* RowMaker::Rows(int64_t y0, int64_t y1) {
   return (encode_ ? converted_ : band_).data() + (y0 - first_) * row_bytes;
 }
 
-bool RowMaker::Composite() {
-  if (!strips_) {
-    rendered_.compositor->CompositeRows(first_, last_, band_.data());
-    return true;
+void RowMaker::Composite() {
+  if (!strips_) return rendered_.compositor->CompositeRows(first_, last_, band_.data());
+  if (errors_.empty()) {
+    auto made = strips_->CompositeRows(first_, last_, band_.data());
+    if (made.ok()) return;
+    errors_ = std::move(made).errors();
   }
-  auto made = strips_->CompositeRows(first_, last_, band_.data());
-  if (!made) errors_ = std::move(made).errors();
-  return made.ok();
+  std::fill(band_.begin(), band_.end(), uint8_t{0});
 }
 
 // 16-bit codes to 8 bits, in place: nearest code of v / 257.

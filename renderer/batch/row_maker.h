@@ -24,14 +24,14 @@ class RowMaker {
   RowMaker(const RenderedScene& rendered, int depth, const Profile* target,
            const VisionRows* vision);
 
-  // Rows [y0, y1), tightly packed, valid until the next call; null where they cannot be made. Of a large picture asked
-  // for in order, or strips are made again.
+  // Rows [y0, y1), tightly packed, valid until the next call; blank where errors() says why they cannot be made. Those of a
+  // large picture are to be asked for in order, or its strips are made again.
   const uint8_t* Rows(int64_t y0, int64_t y1);
-  // Why rows could not be made: artwork of a large picture is drawn as it is needed.
+  // Artwork of a large picture is drawn as its rows are made.
   const Errors& errors() const { return errors_; }
 
  private:
-  bool Composite();
+  void Composite();
   void Narrow();
   void Convert();
 

@@ -182,22 +182,30 @@ ArtworkDrawer::Layout ArtworkDrawer::LayOut(const PreparedScene& prepared, size_
   return layout;
 }
 
+// Rows at a time, so that it is held once.
 Result<ArtworkDrawer::Printed> ArtworkDrawer::Print(size_t index, const RasterPart& at,
                                                     const Edges& edges) const {
-  auto raster = DrawPart(ArtworkOf(index), at);
-  if (!raster) return std::move(raster).errors();
+  const SizePx size{at.part.width(), at.part.height()};
   const SolvedScene& solved = prepared_.solved;
-  if (solved.press) {
-    ProofArtwork(*solved.press, solved.scene.proof_intent, shared_[index].proof_white, *raster);
-  }
-  const auto halve = [&edges](Image<LinearPremul> image) {
-    return std::make_shared<const Pyramid>(std::move(image), edges);
-  };
   const InkTable* const film = films_->TableOf(shared_[index].film);
-  if (film == nullptr) return Printed{halve(*std::move(raster)), nullptr};
-  PrintRaster print = film->Print(*std::move(raster));
-  return Printed{halve(std::move(print.filter)),
-                 print.cover ? halve(*std::move(print.cover)) : nullptr};
+  PyramidBase filter(size);
+  std::optional<PyramidBase> cover;
+  if (film != nullptr && film->covers()) cover.emplace(size);
+  auto drawn = ArtworkOf(index).RasteriseRows(
+      at.whole, at.part, [&](int64_t y, Image<LinearPremul> rows) {
+        const int64_t y0 = y - at.part.y0;
+        if (solved.press) {
+          ProofArtwork(*solved.press, solved.scene.proof_intent, shared_[index].proof_white, rows);
+        }
+        if (film == nullptr) return filter.Put(y0, rows.view());
+        const PrintRaster print = film->Print(std::move(rows));
+        filter.Put(y0, print.filter.view());
+        if (cover) cover->Put(y0, print.cover->view());
+      });
+  if (!drawn) return drawn.errors();
+  Printed printed{std::make_shared<const Pyramid>(std::move(filter), edges), nullptr};
+  if (cover) printed.cover = std::make_shared<const Pyramid>(*std::move(cover), edges);
+  return printed;
 }
 
 Status ArtworkDrawer::Finish(size_t index, const RasterPart& at, PreparedArtwork& ready) const {

@@ -53,7 +53,7 @@ struct Compositor::Scratch {
 
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
                        const Guides* guides)
-    : scene_(scene), guides_(guides), encode_(scene.base.profile, scene.base.depth) {
+    : scene_(scene), guides_(guides) {
   std::vector<size_t> order;  // surfaces, by their first placement
   for (const PreparedArtwork& artwork : artworks) {
     const size_t surface = scene.solved.scene.placements[artwork.placement].surface;
@@ -259,7 +259,7 @@ void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
                       fmt::format("pixel ({}, {}), row band {} to {}", i, y, y0, y1));
         }
       }
-      encode_.Convert(scratch.light_row(0) + x, scratch.light_row(1) + x, scratch.light_row(2) + x,
+      scene_.encode->Convert(scratch.light_row(0) + x, scratch.light_row(1) + x, scratch.light_row(2) + x,
                       count, out + x * pixel_bytes);
       from = std::find(to, end, 1);
     }

@@ -151,7 +151,7 @@ Result<Plane> DrawMask(const Artwork& mask, const Finish& finish, double aspect,
                                "not {:.3f} times",
                                aspect, mask.aspect())}};
   }
-  auto drawn = DrawPart(mask, at);
+  auto drawn = mask.RasterisePart(at.whole, at.part);
   if (!drawn) return std::move(drawn).errors();
   return BlackOf(*drawn);
 }

@@ -52,7 +52,6 @@ struct RasterPart {
   SizePx whole;
   RectPx part;
 };
-Result<Image<LinearPremul>> DrawPart(const Artwork& artwork, const RasterPart& at);
 
 // The coats of a placement's finishes, without what they cover.
 std::vector<PreparedCoat> CoatsOf(const Placement& placement);

@@ -267,6 +267,8 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
   }
   prepared.base = large ? MakeBasePicture(large->photo, prepared.analysed)
                         : MakeBasePicture(solved.photo, prepared.analysed);
+  prepared.encode =
+      std::make_shared<const CodesFromWorking>(prepared.base.profile, prepared.base.depth);
   if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.
     prepared.grain = large

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "colour/profile.h"
 #include "composite/face_light.h"
 #include "composite/large_picture.h"
 #include "image/bitmap.h"
@@ -75,6 +76,7 @@ struct PreparedScene {
   SolvedScene solved;
   Frame frame;       // of the picture
   BasePicture base;  // of a large picture without codes and light
+  std::shared_ptr<const CodesFromWorking> encode;  // to the base's codes
   std::shared_ptr<const PreparedGrain> grain;  // none: the photo shows no noise
   // Of each pixel; none: the grain's tile laid out from the picture's corner on.
   std::optional<Image<SceneLinear>> noise;

@@ -14,11 +14,6 @@ constexpr int64_t kBandRows = 16;
 
 }  // namespace
 
-Result<Image<LinearPremul>> DrawPart(const Artwork& artwork, const RasterPart& at) {
-  if (at.part == WholeOf(at.whole)) return artwork.Rasterise(at.whole);
-  return artwork.RasterisePart(at.whole, at.part);
-}
-
 FootprintReach ReachIn(const PreparedSurface& surface, const PreparedArtwork& ready) {
   FootprintReach all{1e30f, -1e30f, 1e30f, -1e30f, Pyramid::kLevels - 1, 0};
   for (const ArtworkPiece& piece : ready.pieces) {

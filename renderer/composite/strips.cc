@@ -54,6 +54,7 @@ StripMaker::StripMaker(const PreparedScene& scene, const ArtworkDrawer& drawer)
   WHEATPASTE_CHECK(scene.large != nullptr);
   tile_.solved = scene.solved;
   tile_.grain = scene.grain;
+  tile_.encode = scene.encode;
 }
 
 // What a tile shows of each surface, without light.

@@ -15,7 +15,8 @@
 
 namespace wheatpaste {
 
-// How a photo is resampled.
+// How a photo is resampled. Looked at on the example photos enlarged six times: Mitchell's kernel (1/3, 1/3) is smoother along slanted
+// edges and loses the wood's grain; Lanczos' shows no more of it and rings twice.
 inline constexpr Kernel kPhotoKernel = Kernel::kCatmullRom;
 
 struct BasePicture {

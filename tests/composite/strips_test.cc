@@ -155,7 +155,7 @@ TEST_CASE("Strips: at the photo's own size they are the whole picture", "[compos
   REQUIRE(large.drawer != nullptr);
   const Bytes codes = Codes(large);
   const Difference off = Between(codes, wanted, 1);
-  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
   // Both round the same light; positions are floats counted from other corners.
   CHECK(off.share < 1e-4);
   CHECK(off.most <= 3);
@@ -178,7 +178,7 @@ TEST_CASE("Strips: no seam, whatever the tiles' size", "[composite][invariant]")
   const Bytes small = Codes(Render(ready, size, Lowered(90)));
   const Bytes one = Codes(Render(ready, size, Lowered(2000)));
   const Difference off = Between(small, one, 1);
-  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
   CHECK(off.share < 1e-4);
   CHECK(off.most <= 4);
 }
@@ -198,7 +198,7 @@ TEST_CASE("Strips: any rows asked for in order, on any threads, are the same bit
     REQUIRE(strips.CompositeRows(y, std::min(y + 77, size.height), rows.data() + y * row_bytes)
                 .ok());
   }
-  CHECK(rows == all);
+  CHECK((rows == all));
 }
 
 TEST_CASE("Strips: an enlarged picture is the whole one but for where its light was analysed",
@@ -210,7 +210,7 @@ TEST_CASE("Strips: an enlarged picture is the whole one but for where its light 
   REQUIRE(whole.compositor != nullptr);
   const Bytes wanted = Codes(whole);
   const Difference off = Between(Codes(Render(ready, size, Lowered(256))), wanted, 24);
-  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
   CHECK(off.mean < 1.0);
   CHECK(off.share < 2e-3);
 }
@@ -224,7 +224,7 @@ TEST_CASE("Strips: every shape and finish of the example scenes", "[composite][i
     const Bytes wanted = Codes(Render(ready, size, {}));
     const Bytes codes = Codes(Render(ready, size, Lowered(150)));
     const Difference off = Between(codes, wanted, 8);
-    INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+    WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
     CHECK(off.mean < 0.3);
     CHECK(off.share < 3e-3);
   }
