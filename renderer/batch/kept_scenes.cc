@@ -2,19 +2,15 @@
 
 #include <algorithm>
 
+#include "composite/memory_for.h"
+
 namespace wheatpaste {
 namespace {
 
-ReadFiles ByName(const ReadFiles& files, const InputNames& names) {
+bool IsUnchanged(const ReadFiles& files, const InputNames& names) {
   ReadFiles by_name;
   for (const auto& [path, digest] : files) by_name[names.NameOf(path)] = digest;
-  return by_name;
-}
-
-// What of the run sheet a scene is solved with.
-std::string ConditionOf(const RunSheet& sheet) {
-  if (!sheet.print_condition) return {};
-  return sheet.print_condition->name + '\0' + sheet.print_condition->profile.value;
+  return InputDigests(names).Unchanged(by_name);
 }
 
 }  // namespace
@@ -29,22 +25,23 @@ Result<SolvedScene> SolveRunScene(const RunSheet& sheet, const RunScene& scene,
 
 std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, const RunScene& scene,
                                                      const ReadSceneOptions& options,
-                                                     const InputNames& names, bool keep) {
-  const std::string condition = ConditionOf(sheet);
-  if (keep) {
+                                                     const InputNames& names) {
+  auto solved = std::make_shared<SolvedInput>();
+  solved->file = scene.file.value;
+  if (sheet.print_condition) {
+    solved->condition = sheet.print_condition->name + '\n' + sheet.print_condition->profile.value;
+  }
+  {
     const std::lock_guard lock(mutex_);
-    const auto kept = kept_.find(scene.file.value);
-    if (kept != kept_.end()) {
-      // A digest for every file as it is now.
-      if (kept->second.condition == condition &&
-          InputDigests(names).Unchanged(ByName(kept->second.solved->files, names))) {
-        return kept->second.solved;
+    std::erase_if(kept_, [&](const Kept& kept) {
+      return kept.solved->file == solved->file && !IsUnchanged(kept.ready->files, names);
+    });
+    for (const Kept& kept : kept_) {
+      if (kept.solved->file == solved->file && kept.solved->condition == solved->condition) {
+        return kept.solved;
       }
-      kept_.erase(kept);
     }
   }
-  auto solved = std::make_shared<SolvedInput>();
-  solved->scene = scene.file.value;
   const ReadLog log;
   if (auto found = SolveRunScene(sheet, scene, options)) {
     solved->solved = *std::move(found);
@@ -52,46 +49,38 @@ std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, cons
     solved->errors = found.errors();
   }
   solved->files = log.files();
-  if (keep && solved->errors.empty()) {
-    const std::lock_guard lock(mutex_);
-    kept_[solved->scene] = {condition, solved, {}};
-  }
   return solved;
 }
 
-std::shared_ptr<const ReadyScene> KeptScenes::Prepare(const SolvedInput& solved,
-                                                      const PictureWish& wish,
-                                                      const InputNames& names, bool keep) {
-  if (keep) {
+std::shared_ptr<const ReadyScene> KeptScenes::Prepare(
+    const std::shared_ptr<const SolvedInput>& solved, const PictureWish& wish,
+    const InputNames& names) {
+  {
     const std::lock_guard lock(mutex_);
-    const auto kept = kept_.find(solved.scene);
-    if (kept != kept_.end() && kept->second.solved.get() == &solved) {
-      auto& sizes = kept->second.sizes;
-      std::erase_if(sizes, [&](const std::shared_ptr<const ReadyScene>& size) {
-        return !InputDigests(names).Unchanged(ByName(size->files, names));
-      });
-      for (const auto& size : sizes) {
-        if (size->wish == wish) return size;
+    for (const Kept& kept : kept_) {
+      if (kept.solved == solved && kept.ready->wish == wish &&
+          IsUnchanged(kept.ready->files, names)) {
+        return kept.ready;
       }
     }
   }
   auto ready = std::make_shared<ReadyScene>();
   ready->wish = wish;
   const ReadLog log;
-  auto prepared = PrepareScene(solved.solved, wish, WantedFaces::kPlaced);
+  auto prepared = PrepareScene(solved->solved, wish, WantedFaces::kPlaced);
   if (prepared) {
     ready->prepared = std::make_shared<const PreparedScene>(*std::move(prepared));
   } else {
     ready->errors = prepared.errors();
   }
-  ready->files = solved.files;
+  ready->files = solved->files;
   ready->files.insert(log.files().begin(), log.files().end());
-  if (keep && ready->prepared != nullptr) {
-    const std::lock_guard lock(mutex_);
-    const auto kept = kept_.find(solved.scene);
-    if (kept != kept_.end() && kept->second.solved.get() == &solved) {
-      kept->second.sizes.push_back(ready);
-    }
+  const std::lock_guard lock(mutex_);
+  if (most_bytes_ > 0 && ready->prepared != nullptr) {
+    kept_.push_back({solved, ready, MemoryFor(solved->solved, wish)});
+    int64_t bytes = 0;
+    for (const Kept& kept : kept_) bytes += kept.bytes;
+    for (; bytes > most_bytes_; kept_.pop_front()) bytes -= kept_.front().bytes;
   }
   return ready;
 }

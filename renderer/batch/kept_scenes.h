@@ -1,15 +1,16 @@
 // kept_scenes.h - scenes solved and prepared, with the files they were read from; kept from one run to the next where a
 // watching program asks for it.
 //
-// Rule    what is kept serves again only while every file that it was read from is what it was, by its digest.
+// Rule    what is kept serves again only while every file that it was read from is what it was, by its digest. Beyond the
+//         limit of memory the oldest goes.
 // Threads Solve and Prepare may be called from several threads at once.
 #pragma once
 
-#include <map>
+#include <cstdint>
+#include <deque>
 #include <memory>
 #include <mutex>
 #include <string>
-#include <vector>
 
 #include "base/error.h"
 #include "base/read_log.h"
@@ -21,7 +22,8 @@ namespace wheatpaste {
 
 // A scene of a run sheet, or the mistakes that kept it from being solved.
 struct SolvedInput {
-  std::string scene;  // its file
+  std::string file;       // the scene's
+  std::string condition;  // the print condition that the run sheet puts it under; empty: its own
   SolvedScene solved;
   Errors errors;
   ReadFiles files;  // by path
@@ -41,20 +43,24 @@ Result<SolvedScene> SolveRunScene(const RunSheet& sheet, const RunScene& scene,
 
 class KeptScenes {
  public:
+  // most_bytes  that prepared scenes may take between runs; 0: none are kept.
+  explicit KeptScenes(int64_t most_bytes) : most_bytes_(most_bytes) {}
+
   std::shared_ptr<const SolvedInput> Solve(const RunSheet& sheet, const RunScene& scene,
-                                           const ReadSceneOptions& options, const InputNames& names,
-                                           bool keep);
-  std::shared_ptr<const ReadyScene> Prepare(const SolvedInput& solved, const PictureWish& wish,
-                                            const InputNames& names, bool keep);
+                                           const ReadSceneOptions& options,
+                                           const InputNames& names);
+  std::shared_ptr<const ReadyScene> Prepare(const std::shared_ptr<const SolvedInput>& solved,
+                                            const PictureWish& wish, const InputNames& names);
 
  private:
   struct Kept {
-    std::string condition;
     std::shared_ptr<const SolvedInput> solved;
-    std::vector<std::shared_ptr<const ReadyScene>> sizes;
+    std::shared_ptr<const ReadyScene> ready;
+    int64_t bytes;
   };
+  const int64_t most_bytes_;
   std::mutex mutex_;
-  std::map<std::string, Kept> kept_;  // by the scene's file
+  std::deque<Kept> kept_;  // the oldest first
 };
 
 }  // namespace wheatpaste

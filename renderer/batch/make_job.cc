@@ -40,7 +40,7 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
     if (auto read = collect(ReadOutputProfile(*spec.profile, input.data_folder))) profile = *read;
   }
   if (!errors.empty()) return errors;
-  const auto artworks = ReadArtworks(scene, *files, false, *changes);
+  const auto artworks = ReadArtworks(scene, *files, false, *changes, false);
   if (!artworks) return artworks.errors();
   const auto rendered = RenderScene(input.ready.prepared, *artworks);
   if (!rendered) return rendered.errors();
@@ -76,6 +76,9 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
   record.notes = NotesOf(*rendered, *artworks);
   for (auto& more : {NotesOf(*changes, *artworks), OutputNotes(spec, *rendered)}) {
     record.notes.insert(record.notes.end(), more.begin(), more.end());
+  }
+  for (const Error& lacking : LackingColours(*changes, *artworks)) {
+    record.notes.push_back(fmt::format("colourway {}: {}", *record.colourway, lacking.message));
   }
   const auto digest = Sha256OfFile(path);
   if (!digest) return digest.errors();

@@ -89,10 +89,10 @@ Errors UnknownSlots(const RunSheet& sheet, const ReadSceneOptions& options) {
       if (slots.contains(slot)) continue;
       const std::vector<std::string> known(slots.begin(), slots.end());
       errors.push_back({file.place, file.key,
-                        known.empty() ? "no scene has a slot; expected slots = {}"
-                                      : fmt::format("no scene has this slot; there {} {}",
-                                                    known.size() == 1 ? "is" : "are",
-                                                    QuotedList(known))});
+                        known.empty()
+                            ? "no scene has a slot; expected slots = {}"
+                            : fmt::format("no scene has this slot; there {} {}",
+                                          known.size() == 1 ? "is" : "are", QuotedList(known))});
     }
   }
   return errors;

@@ -31,7 +31,8 @@ const uint8_t* RowMaker::Rows(int64_t y0, int64_t y1) {
   const BasePicture& base = rendered_.scene->base;
   const int64_t row_bytes = base.size.width * channels_ * (depth_ / 8);
   if (y1 - y0 > band_rows_ || band_.empty()) {
-    band_rows_ = std::max(band_rows_, y1 - y0);
+    // A whole number of requests, so that none lies across two bands.
+    band_rows_ = std::max<int64_t>(1, band_rows_ / (y1 - y0)) * (y1 - y0);
     band_.resize(static_cast<size_t>(band_rows_ * base.row_bytes()));
     if (encode_) converted_.resize(static_cast<size_t>(band_rows_ * row_bytes));
     first_ = last_ = 0;

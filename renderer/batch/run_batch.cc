@@ -84,7 +84,10 @@ Result<Shard> ReadShard(const Placed<std::string>& text) {
 }
 
 struct Batch::State {
-  explicit State(BatchOptions given) : options(std::move(given)) {}
+  explicit State(BatchOptions given)
+      : options(std::move(given)),
+        // Half for what is kept, half for what is at work.
+        kept(options.keeps_scenes ? options.memory_bytes / 2 : 0) {}
 
   BatchOptions options;
   KeptScenes kept;
@@ -120,7 +123,9 @@ class BatchRun {
       auto journal = Journal::Open(options_.folder, ManifestNameOf(options_.shard));
       if (!journal) return journal.errors();
       journal_ = &*journal;
-      RunJobs({options_.jobs_at_once, options_.memory_bytes}, [this] { return Next(); });
+      const int64_t memory =
+          options_.keeps_scenes ? options_.memory_bytes / 2 : options_.memory_bytes;
+      RunJobs({options_.jobs_at_once, memory}, [this] { return Next(); });
       journal_ = nullptr;
     }
     return Close();
@@ -225,14 +230,13 @@ class BatchRun {
         const size_t number = size.jobs[size.next++];
         return Job{size.memory_bytes, [this, &size, number] { Make(size, number); }};
       }
-      if (!options_.keeps_scenes) work.solved.reset();
+      work.solved.reset();
     }
     return NoJob::kAtAll;
   }
 
   void Solve(SceneWork& work) {
-    auto solved = kept_.Solve(sheet_, sheet_.scenes[work.scene], options_.scenes, names_,
-                              options_.keeps_scenes);
+    auto solved = kept_.Solve(sheet_, sheet_.scenes[work.scene], options_.scenes, names_);
     const std::lock_guard lock(mutex_);
     work.state = SceneWork::kSolved;
     work.solved = std::move(solved);
@@ -252,7 +256,7 @@ class BatchRun {
   }
 
   void Prepare(SceneWork& work, SizeWork& size) {
-    auto ready = kept_.Prepare(*work.solved, size.wish, names_, options_.keeps_scenes);
+    auto ready = kept_.Prepare(work.solved, size.wish, names_);
     const std::lock_guard lock(mutex_);
     size.state = SizeWork::kPrepared;
     size.ready = std::move(ready);

@@ -39,7 +39,7 @@ Json CheckArtwork(const RunSheet& sheet, const PlannedJob& job, const SolvedScen
   if (!files) return failed(files.errors());
   const auto changes = ChangesFor(sheet, job, solved.scene);
   if (!changes) return failed(changes.errors());
-  const auto artworks = ReadArtworks(solved.scene, *files, false, *changes);
+  const auto artworks = ReadArtworks(solved.scene, *files, false, *changes, false);
   if (!artworks) return failed(artworks.errors());
   Json report = ReportOf(solved, *artworks);
   if (!job.colourway) {

@@ -99,7 +99,7 @@ std::string ListOf(const std::set<std::string>& names) {
 
 Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
                                    bool open_slots_allowed,
-                                   const std::vector<ColourChange>& changes) {
+                                   const std::vector<ColourChange>& changes, bool every_colour) {
   Errors errors;
   const Recolouring recolouring = RecolouringOf(changes);
   bool all_filled = true;
@@ -141,7 +141,10 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
     }
     artworks[name] = std::move(*artwork);
   }
-  if (errors.empty() && all_filled) errors = LackingColours(changes, artworks);
+  if (errors.empty() && all_filled) {
+    errors = LackingColours(changes, artworks);
+    if (!every_colour && errors.size() < changes.size()) errors.clear();
+  }
   ReadMasks(scene, files, artworks, errors);
   if (!errors.empty()) return errors;
   return artworks;

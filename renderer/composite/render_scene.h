@@ -23,10 +23,12 @@ using SlotFiles = std::map<std::string, Placed<std::string>>;
 // open_slots_allowed  true: a slot without a file is left out (for `check`).
 // changes  of the colourway that is wanted; none: artwork as drawn.
 // errors  a slot that nothing fills; a file for a slot that the scene does not have; unreadable artwork; a
-//         colour of the colourway that no artwork has (not looked for while slots are open).
+//         colour of the colourway that no artwork has (not looked for while slots are open); where not every_colour, only
+//         a colourway of which they have none.
 Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
                                    bool open_slots_allowed,
-                                   const std::vector<ColourChange>& changes = {});
+                                   const std::vector<ColourChange>& changes = {},
+                                   bool every_colour = true);
 
 // A picture that is ready to be made, row by row: RowMaker (batch/row_maker.h) asks whichever makes it.
 struct RenderedScene {

@@ -6,10 +6,10 @@ using namespace wheatpaste::test;
 TEST_CASE("Arguments: commands and options that do not exist", "[hostile][bad-input]") {
   const SmallScene scene;
   CheckRefused(scene, "", "wheatpaste: error: A subcommand is required; see wheatpaste --help\n");
-  CheckRefused(
-      scene, "rendr scene.toml",
-      "wheatpaste: error: rendr: expected a command: render, check, blank or matte; see wheatpaste "
-      "--help\n");
+  CheckRefused(scene, "rendr scene.toml",
+               "wheatpaste: error: rendr: expected a command: render, batch, merge, check, blank "
+               "or matte; see wheatpaste "
+               "--help\n");
   CheckRefused(scene, "render", "wheatpaste: error: SCENE is required; see wheatpaste --help\n");
   CheckRefused(scene, "render scene.toml --colour red",
                "wheatpaste: error: The following arguments were not expected: red --colour; see "
