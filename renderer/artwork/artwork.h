@@ -10,6 +10,7 @@
 // Threads an Artwork is immutable once read; Rasterise may run from several threads at once.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <set>
 #include <string>
@@ -54,9 +55,14 @@ class Artwork {
   // whole raster. Vector artwork is drawn at that density; a bitmap is resampled in linear light
   // (Catmull-Rom to enlarge, the same kernel widened to reduce).
   // errors  the drawing fails, or runs out of its time.
-  virtual Result<Image<LinearPremul>> Rasterise(SizePx size) const = 0;
-  // A part of that raster, within it: the same values as there.
-  virtual Result<Image<LinearPremul>> RasterisePart(SizePx size, const RectPx& part) const;
+  Result<Image<LinearPremul>> Rasterise(SizePx size) const;
+  // A part of that raster, within it, made alone: the same values as there.
+  Result<Image<LinearPremul>> RasterisePart(SizePx size, const RectPx& part) const;
+  // The same as it is made, so that nobody need hold it whole: each row of the part once, a few at a
+  // time, in any order, from several threads at once.
+  // y0  of the first row, artwork px of the whole raster.
+  using TakeRows = std::function<void(int64_t y0, Image<LinearPremul> rows)>;
+  virtual Status RasteriseRows(SizePx size, const RectPx& part, const TakeRows& take) const = 0;
 };
 
 // errors  no such file, none of the six formats, damaged, external reference, too deep, too large;

@@ -24,19 +24,22 @@ namespace wheatpaste {
 inline constexpr int kSmoothCodes = 8;
 inline constexpr int kMaxFactor = 4;
 
-// A band of the drawing: rows [y0, y1) of `whole`, 0xAARRGGBB words, premultiplied in codes.
-struct DrawnBand {
+// A part of the drawing `whole`: 0xAARRGGBB words, premultiplied in codes, rows tightly packed.
+struct DrawnPart {
   const uint32_t* pixels = nullptr;
   SizePx whole;
-  int64_t y0 = 0;
-  int64_t y1 = 0;
+  RectPx part;
 };
+
+// What has to be drawn for the pixels `wanted` of the raster: `factor` times as many, and one beyond
+// on every side as far as the drawing goes.
+RectPx DrawnFor(const RectPx& wanted, int factor, SizePx whole);
 
 // factor  1 to kMaxFactor.
 // edges   apply the edge model.
-// Fills rows [out_y0, out_y1) of `out` from a band that holds drawn rows [out_y0 * factor - 1,
-// out_y1 * factor + 1) as far as the drawing has them.
-void AverageBand(const DrawnBand& band, int factor, bool edges, int64_t out_y0, int64_t out_y1,
-                 MutableImageView<LinearPremul> out);
+// drawn   holds DrawnFor(wanted), or more.
+// Fills `out`, as large as `wanted`.
+void AverageDrawn(const DrawnPart& drawn, int factor, bool edges, const RectPx& wanted,
+                  MutableImageView<LinearPremul> out);
 
 }  // namespace wheatpaste

@@ -45,6 +45,12 @@ void WidenRow(const Bitmap& bitmap, int64_t y, bool spread, std::vector<uint16_t
   }
 }
 
+Image<LinearPremul> CopyOf(ImageView<LinearPremul> view) {
+  Image<LinearPremul> copy(view.size());
+  copy.Put(0, view);
+  return copy;
+}
+
 class BitmapArtwork final : public Artwork {
  public:
   // assumed  what its colours were taken as, where the file does not say; else empty.
@@ -64,25 +70,34 @@ class BitmapArtwork final : public Artwork {
     return {"the artwork's file names no colour profile; its colours are taken as " + assumed_};
   }
 
-  Result<Image<LinearPremul>> Rasterise(SizePx size) const override {
-    if (size == picture_.size()) return picture_.Copy();
-    if (size.width < 1 || size.height < 1 || std::max(size.width, size.height) > kMaxSidePx) {
+  Status RasteriseRows(SizePx size, const RectPx& part, const TakeRows& take) const override {
+    const bool as_it_is = size == picture_.size();
+    if (size.width < 1 || size.height < 1 ||
+        (!as_it_is && std::max(size.width, size.height) > kMaxSidePx)) {
       return Error{{},
                    "artwork",
                    fmt::format("cannot be resized to {} x {} px, expected 1 to {} px a side",
                                size.width, size.height, kMaxSidePx)};
     }
-    const SourceWindow whole{0, 0, static_cast<double>(picture_.width()),
-                             static_cast<double>(picture_.height())};
-    Image<LinearPremul> sized = Resample(picture_.view(), whole, size, Kernel::kCatmullRom);
-    // The kernel overshoots at hard edges; coverage beyond none or all has no meaning.
-    ParallelRows(size.height, kBandRows, [&](int64_t y0, int64_t y1) {
-      for (int64_t y = y0; y < y1; ++y) {
+    WHEATPASTE_CHECK(!part.empty() && Intersect(part, WholeOf(size)) == part);
+    ResampleTaps taps;
+    if (!as_it_is) {
+      const SourceWindow whole{0, 0, static_cast<double>(picture_.width()),
+                               static_cast<double>(picture_.height())};
+      taps = MakeTaps(picture_.size(), whole, size, Kernel::kCatmullRom);
+    }
+    ParallelRows(part.height(), kBandRows, [&](int64_t from, int64_t to) {
+      const RectPx rows{part.x0, part.y0 + from, part.x1, part.y0 + to};
+      if (as_it_is) return take(rows.y0, CopyOf(picture_.view().Part(rows)));
+      Image<LinearPremul> sized = Resample(picture_.view(), taps, rows);
+      // The kernel overshoots at hard edges; coverage beyond none or all has no meaning.
+      for (int64_t y = 0; y < sized.height(); ++y) {
         float* alpha = sized.row(3, y);
-        for (int64_t x = 0; x < size.width; ++x) alpha[x] = std::clamp(alpha[x], 0.f, 1.f);
+        for (int64_t x = 0; x < sized.width(); ++x) alpha[x] = std::clamp(alpha[x], 0.f, 1.f);
       }
+      take(rows.y0, std::move(sized));
     });
-    return sized;
+    return Done{};
   }
 
  private:

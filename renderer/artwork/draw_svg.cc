@@ -38,6 +38,7 @@ SvgHandle::SvgHandle(const SvgSource& source, std::string& error) {
 }
 
 SvgHandle::~SvgHandle() {
+  if (recording_ != nullptr) cairo_surface_destroy(static_cast<cairo_surface_t*>(recording_));
   if (handle_ != nullptr) g_object_unref(handle_);
 }
 
@@ -78,27 +79,66 @@ SvgSize SvgHandle::size() const {
   return {box.width, box.height};
 }
 
-bool SvgHandle::Draw(const BandRequest& request, uint32_t* pixels, std::string& error) const {
-  const int width = static_cast<int>(request.whole.width);
-  const int height = static_cast<int>(request.y1 - request.y0);
-  std::memset(pixels, 0, static_cast<size_t>(width) * static_cast<size_t>(height) * 4);
+namespace {
+
+// Draws all of the file, stretched to `whole`, into `context`.
+bool Render(RsvgHandle* handle, const SvgSize& natural, SizePx whole, cairo_t* context,
+            std::string& error) {
+  cairo_scale(context, static_cast<double>(whole.width) / natural.width_px,
+              static_cast<double>(whole.height) / natural.height_px);
+  const RsvgRectangle viewport{0, 0, natural.width_px, natural.height_px};
+  GError* failure = nullptr;
+  if (!rsvg_handle_render_document(handle, context, &viewport, &failure)) {
+    error = TakeMessage(failure);
+    return false;
+  }
+  return true;
+}
+
+// Ends the context. False with `error` filled where anything went wrong in it.
+bool Close(cairo_t* context, std::string& error) {
+  const cairo_status_t status = cairo_status(context);
+  if (status != CAIRO_STATUS_SUCCESS) error = cairo_status_to_string(status);
+  cairo_destroy(context);
+  return status == CAIRO_STATUS_SUCCESS;
+}
+
+}  // namespace
+
+bool SvgHandle::Record(SizePx whole, std::string& error) {
+  if (recording_ != nullptr && recorded_ == whole) return true;
+  if (recording_ != nullptr) cairo_surface_destroy(static_cast<cairo_surface_t*>(recording_));
+  const cairo_rectangle_t all{0, 0, static_cast<double>(whole.width),
+                              static_cast<double>(whole.height)};
+  cairo_surface_t* recording = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &all);
+  recording_ = recording;
+  recorded_ = whole;
+  cairo_t* context = cairo_create(recording);
+  const bool rendered = Render(HandleOf(handle_), size(), whole, context, error);
+  return Close(context, error) && rendered;
+}
+
+bool SvgHandle::Draw(const PartRequest& request, uint32_t* pixels, std::string& error) {
+  if (request.recorded && !Record(request.whole, error)) return false;
+  const int width = static_cast<int>(request.part.width());
+  const int height = static_cast<int>(request.part.height());
   cairo_surface_t* surface = cairo_image_surface_create_for_data(
       reinterpret_cast<unsigned char*>(pixels), CAIRO_FORMAT_ARGB32, width, height, width * 4);
   cairo_t* context = cairo_create(surface);
-  const SvgSize natural = size();
-  cairo_translate(context, 0, -static_cast<double>(request.y0));
-  cairo_scale(context, static_cast<double>(request.whole.width) / natural.width_px,
-              static_cast<double>(request.whole.height) / natural.height_px);
-  const RsvgRectangle viewport{0, 0, natural.width_px, natural.height_px};
-  GError* failure = nullptr;
-  bool drawn = rsvg_handle_render_document(HandleOf(handle_), context, &viewport, &failure);
-  if (!drawn) {
-    error = TakeMessage(failure);
-  } else if (cairo_status(context) != CAIRO_STATUS_SUCCESS) {
-    error = cairo_status_to_string(cairo_status(context));
-    drawn = false;
+  const auto left = static_cast<double>(request.part.x0);
+  const auto top = static_cast<double>(request.part.y0);
+  bool drawn = true;
+  if (request.recorded) {
+    cairo_set_source_surface(context, static_cast<cairo_surface_t*>(recording_), -left, -top);
+    cairo_pattern_set_filter(cairo_get_source(context), CAIRO_FILTER_NEAREST);
+    cairo_set_operator(context, CAIRO_OPERATOR_SOURCE);  // writes every pixel
+    cairo_paint(context);
+  } else {
+    std::memset(pixels, 0, static_cast<size_t>(width) * static_cast<size_t>(height) * 4);
+    cairo_translate(context, -left, -top);
+    drawn = Render(HandleOf(handle_), size(), request.whole, context, error);
   }
-  cairo_destroy(context);
+  drawn = Close(context, error) && drawn;
   cairo_surface_flush(surface);
   cairo_surface_destroy(surface);
   return drawn;

@@ -21,11 +21,17 @@ class SvgHandle {
   // width and height where both are lengths; one of them with the viewBox's aspect; the viewBox.
   SvgSize size() const;
 
-  // Draws a band into `pixels` (see DrawingProcess::Draw). False with `error` filled on failure.
-  bool Draw(const BandRequest& request, uint32_t* pixels, std::string& error) const;
+  // Where the request allows it, the first call keeps what is to be drawn (a cairo recording), and this
+  // and later calls of the same whole play back what the part shows.
+  // Draws a part into `pixels` (see DrawingProcess::Draw). False with `error` filled on failure.
+  bool Draw(const PartRequest& request, uint32_t* pixels, std::string& error);
 
  private:
-  void* handle_ = nullptr;  // RsvgHandle
+  bool Record(SizePx whole, std::string& error);
+
+  void* handle_ = nullptr;     // RsvgHandle
+  void* recording_ = nullptr;  // cairo_surface_t, of a drawing of recorded_
+  SizePx recorded_;
 };
 
 }  // namespace wheatpaste

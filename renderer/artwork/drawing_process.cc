@@ -104,12 +104,12 @@ void Tell(Reply& reply, const std::string& message) {
 [[noreturn]] void DrawingProcess::Serve(const SvgSource& source, uint32_t* pixels) noexcept {
   Reply reply;
   std::string error;
-  const SvgHandle handle(source, error);
+  SvgHandle handle(source, error);
   Tell(reply, error);
   reply.ok = handle.ok();
   if (handle.ok()) reply.size = handle.size();
   if (!Send(kChildSocket, reply) || !handle.ok()) _exit(0);
-  BandRequest request;
+  PartRequest request;
   while (recv(kChildSocket, &request, sizeof(request), 0) ==
          static_cast<ssize_t>(sizeof(request))) {
     reply = {};
@@ -132,17 +132,17 @@ double MonotonicSeconds() {
   return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
 
-Result<DrawingProcess> DrawingProcess::Start(const SvgSource& source, size_t band_bytes,
+Result<DrawingProcess> DrawingProcess::Start(const SvgSource& source, size_t part_bytes,
                                              const Placed<std::string>& path) {
   DrawingProcess process(path);
-  if (band_bytes > 0) {
+  if (part_bytes > 0) {
     void* shared =
-        mmap(nullptr, band_bytes, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+        mmap(nullptr, part_bytes, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     if (shared == MAP_FAILED) {
-      return ArtworkError(path, fmt::format("cannot draw: no memory for {} bytes", band_bytes));
+      return ArtworkError(path, fmt::format("cannot draw: no memory for {} bytes", part_bytes));
     }
     process.pixels_ = static_cast<uint32_t*>(shared);
-    process.pixel_bytes_ = band_bytes;
+    process.pixel_bytes_ = part_bytes;
   }
   int sockets[2];
   if (socketpair(AF_UNIX, SOCK_SEQPACKET | SOCK_CLOEXEC, 0, sockets) != 0) {
@@ -153,7 +153,7 @@ Result<DrawingProcess> DrawingProcess::Start(const SvgSource& source, size_t ban
   process.child_ = fork();
   if (process.child_ == 0) {
     BecomeChild(sockets[1], parent);
-    MapPages(process.pixels_, band_bytes);
+    MapPages(process.pixels_, part_bytes);
     Serve(source, process.pixels_);
   }
   close(sockets[1]);
@@ -218,9 +218,8 @@ Result<DrawingProcess::Reply> DrawingProcess::Await(double deadline, double limi
   return reply;
 }
 
-Status DrawingProcess::Draw(const BandRequest& request, double deadline) {
-  WHEATPASTE_CHECK_OP(static_cast<size_t>((request.y1 - request.y0) * request.whole.width) * 4, <=,
-                      pixel_bytes_);
+Status DrawingProcess::Draw(const PartRequest& request, double deadline) {
+  WHEATPASTE_CHECK_OP(static_cast<size_t>(request.part.area()) * 4, <=, pixel_bytes_);
   if (!Send(socket_, request)) {
     // The child is gone; Await finds out how it ended.
   }

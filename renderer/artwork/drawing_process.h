@@ -29,7 +29,7 @@ inline constexpr int64_t kDrawingMemoryBytes = int64_t{4} << 30;
 // How long a child may take, in seconds of wall time. Process-wide; set before any drawing starts.
 struct DrawingLimits {
   double read_seconds = 20;
-  double draw_seconds = 60;  // for all bands of one raster
+  double draw_seconds = 60;  // for all parts of one raster
 };
 DrawingLimits& drawing_limits();
 
@@ -45,19 +45,21 @@ struct SvgSource {
   bool unlimited = false;  // lift libxml2's limit of 10 MB on one text (large embedded bitmaps)
 };
 
-// Rows [y0, y1) of the drawing stretched to `whole`.
-struct BandRequest {
+// A part of the drawing stretched to `whole`.
+struct PartRequest {
   SizePx whole;
-  int64_t y0 = 0;
-  int64_t y1 = 0;
+  RectPx part;
+  // By playing back a recording of the whole, which is quicker from the second part on. Not for drawings
+  // with text (spaced by the surface that it is drawn on), patterns, pictures or layers.
+  bool recorded = false;
 };
 
 class DrawingProcess {
  public:
   // path        must outlive the object.
-  // band_bytes  shared memory for the largest band that will be asked for, 0 to read only.
+  // part_bytes  shared memory for the largest part that will be asked for, 0 to read only.
   // errors      no process or memory to be had.
-  static Result<DrawingProcess> Start(const SvgSource& source, size_t band_bytes,
+  static Result<DrawingProcess> Start(const SvgSource& source, size_t part_bytes,
                                       const Placed<std::string>& path);
   DrawingProcess(DrawingProcess&&) noexcept;
   DrawingProcess& operator=(DrawingProcess&&) = delete;
@@ -67,10 +69,10 @@ class DrawingProcess {
   // errors  librsvg refuses the file (its words), the child ran out of time or ended.
   Result<SvgSize> AwaitSize();
 
-  // Draws one band; pixels() then holds (y1 - y0) x whole.width pixels, rows tightly packed: native
-  // 32-bit words 0xAARRGGBB, colour premultiplied by alpha in codes.
+  // Draws one part, at most kMaxDrawingSidePx a side; pixels() then holds its pixels, rows tightly
+  // packed: native 32-bit words 0xAARRGGBB, colour premultiplied by alpha in codes.
   // deadline  seconds on the monotonic clock (MonotonicSeconds) at which to give up.
-  Status Draw(const BandRequest& request, double deadline);
+  Status Draw(const PartRequest& request, double deadline);
   const uint32_t* pixels() const { return pixels_; }
 
  private:

@@ -30,15 +30,16 @@ bool LooksLikeBitmap(std::string_view text) {
 }  // namespace
 
 Result<Image<LinearPremul>> Artwork::RasterisePart(SizePx size, const RectPx& part) const {
-  auto whole = Rasterise(size);
-  if (!whole) return whole.errors();
-  Image<LinearPremul> cut(SizePx{part.width(), part.height()});
-  for (int plane = 0; plane < 4; ++plane) {
-    for (int64_t y = 0; y < part.height(); ++y) {
-      std::copy_n(whole->row(plane, part.y0 + y) + part.x0, part.width(), cut.row(plane, y));
-    }
-  }
-  return cut;
+  Image<LinearPremul> raster({part.width(), part.height()});
+  auto made = RasteriseRows(size, part, [&](int64_t y0, Image<LinearPremul> rows) {
+    raster.Put(y0 - part.y0, rows.view());
+  });
+  if (!made) return made.errors();
+  return raster;
+}
+
+Result<Image<LinearPremul>> Artwork::Rasterise(SizePx size) const {
+  return RasterisePart(size, WholeOf(size));
 }
 
 Result<std::shared_ptr<const Artwork>> ReadArtwork(const Placed<std::string>& path) {

@@ -119,6 +119,7 @@ class Scanner {
     const std::string_view element = LocalName(token.name);
     const bool picture = element == "image" || element == "feImage";
     if (element == "text") facts_.has_text = true;
+    if (element == "pattern") facts_.has_patterns = true;
     if (picture) facts_.has_pictures = true;
     const bool include = element == "include" && token.name != element;
     for (const XmlAttribute& attribute : token.attributes) {

@@ -23,6 +23,7 @@ inline constexpr int kMaxSvgDepth = 256;
 struct SvgFacts {
   bool has_text = false;      // <text>: drawn with whatever fonts the machine has
   bool has_pictures = false;  // <image>, <feImage>
+  bool has_patterns = false;
   bool has_layers = false;    // opacity, filter, mask, blending: drawn through a layer of full size
   bool has_entities = false;  // entities of its own in the document type
 };

@@ -20,13 +20,15 @@
 namespace wheatpaste {
 namespace {
 
-// Drawn pixels in a band. Every band costs a walk over all paths (50 ns a byte of SVG), larger
-// bands cost page faults and cache misses: about balanced at kBandPxPerByte.
+// Drawn pixels in a band. Without a recording every band costs a walk over all paths (50 ns a byte of
+// SVG), larger bands cost page faults and cache misses: about balanced at kBandPxPerByte.
+constexpr int64_t kRecordedBandPx = int64_t{3} << 18;
 constexpr int64_t kLeastBandPx = int64_t{2} << 20;
 constexpr int64_t kMostBandPx = int64_t{4} << 20;
 constexpr int64_t kBandPxPerByte = 28;
 constexpr int64_t kLayerBandPx = int64_t{64} << 20;  // with layers: 256 MiB
-constexpr int64_t kAveragedRows = 64;                // of a band, for one thread
+constexpr int64_t kPiecePx = int64_t{64} << 10;      // of the raster, for one thread: 1 MiB
+constexpr int64_t kMostTilePx = kMaxDrawingSidePx - 1 - 2 * kMaxFactor;  // with what lies beyond
 constexpr double kMaxAspect = 10'000;
 
 class SvgArtwork final : public Artwork {
@@ -76,8 +78,8 @@ class SvgArtwork final : public Artwork {
     return Done{};
   }
 
-  Result<Image<LinearPremul>> Rasterise(SizePx size) const override {
-    return RasteriseWith(size, PlanFor(size));
+  Status RasteriseRows(SizePx size, const RectPx& part, const TakeRows& take) const override {
+    return Draw(size, part, PlanFor(size), take);
   }
 
   Status ReadSize() {
@@ -98,79 +100,127 @@ class SvgArtwork final : public Artwork {
     return Done{};
   }
 
-  Result<Image<LinearPremul>> RasteriseWith(SizePx size, const DrawingPlan& plan) const {
+  Status Draw(SizePx size, const RectPx& part, const DrawingPlan& plan,
+              const TakeRows& take) const {
     const SizePx whole{size.width * plan.factor, size.height * plan.factor};
-    if (size.width < 1 || size.height < 1 ||
-        std::max(whole.width, whole.height) > kMaxDrawingSidePx) {
+    const int64_t longest = facts_.has_layers ? kMaxDrawingSidePx : kMaxWholeDrawingPx;
+    if (size.width < 1 || size.height < 1 || std::max(whole.width, whole.height) > longest ||
+        std::max(part.width(), part.height()) > kMaxDrawingSidePx) {
       return ArtworkError(path_,
                           fmt::format("cannot be drawn at {} x {} px, expected 1 to {} px a side",
                                       size.width, size.height, kMaxDrawingSidePx));
     }
-    const int64_t bands = (size.height + plan.band_rows - 1) / plan.band_rows;
-    const int64_t lanes = std::min<int64_t>(ThreadCount(), bands);
-    const int64_t drawn_rows = std::min(whole.height, plan.band_rows * plan.factor + 2);
+    WHEATPASTE_CHECK(!part.empty() && Intersect(part, WholeOf(size)) == part);
+    const int64_t tiles = (size.width * plan.factor + kMostTilePx - 1) / kMostTilePx;
+    const Grid grid{whole, (size.width + tiles - 1) / tiles, plan.band_rows};
+    const int64_t first_band = part.y0 / plan.band_rows;
+    const int64_t end_band = (part.y1 + plan.band_rows - 1) / plan.band_rows;
+    const int64_t lanes = std::min<int64_t>(ThreadCount(), end_band - first_band);
+    const auto bytes =
+        static_cast<size_t>((grid.tile_columns * plan.factor + 2) *
+                            (std::min(size.height, grid.band_rows) * plan.factor + 2) * 4);
     std::vector<DrawingProcess> processes;
     for (int64_t lane = 0; lane < lanes; ++lane) {
-      auto process =
-          DrawingProcess::Start(source(), static_cast<size_t>(drawn_rows * whole.width) * 4, path_);
+      auto process = DrawingProcess::Start(source(), bytes, path_);
       if (!process) return process.errors();
       processes.push_back(std::move(*process));
     }
-    Image<LinearPremul> raster(size);
-    const auto view = raster.mutable_view();
     const double deadline = MonotonicSeconds() + drawing_limits().draw_seconds;
-    std::atomic<int64_t> next{0};
+    std::atomic<int64_t> next{first_band};
     std::mutex failure_mutex;
     Errors failure;
     ParallelFor(lanes, [&](int64_t lane) {
-      const auto fail = [&](Errors errors) {
-        const std::lock_guard lock(failure_mutex);
-        if (failure.empty()) failure = std::move(errors);
-        next = bands;
-      };
       DrawingProcess& process = processes[static_cast<size_t>(lane)];
-      if (auto read = process.AwaitSize(); !read) return fail(read.errors());
-      for (int64_t band = next++; band < bands; band = next++) {
-        const int64_t y0 = band * plan.band_rows;
-        const int64_t y1 = std::min(size.height, y0 + plan.band_rows);
-        // One row beyond on either side, for the edge model.
-        const BandRequest request{whole, std::max<int64_t>(0, y0 * plan.factor - 1),
-                                  std::min(whole.height, y1 * plan.factor + 1)};
-        if (auto drawn = process.Draw(request, deadline); !drawn) return fail(drawn.errors());
-        const DrawnBand pixels{process.pixels(), whole, request.y0, request.y1};
-        ParallelRows(y1 - y0, kAveragedRows, [&](int64_t from, int64_t to) {
-          AverageBand(pixels, plan.factor, plan.edges, y0 + from, y0 + to, view);
-        });
+      Status drawn = ReadAgain(process);
+      for (int64_t band = next++; drawn.ok() && band < end_band; band = next++) {
+        drawn = DrawBand(process, grid, band, part, plan, deadline, take);
       }
+      if (drawn.ok()) return;
+      next = end_band;
+      const std::lock_guard lock(failure_mutex);
+      if (failure.empty()) failure = drawn.errors();
     });
     if (!failure.empty()) return failure;
-    return raster;
+    return Done{};
   }
 
  private:
+  static Status ReadAgain(DrawingProcess& process) {
+    if (auto read = process.AwaitSize(); !read) return read.errors();
+    return Done{};
+  }
+
+  // Tiles in which the drawing is always cut, so that bits do not depend on the part: cairo cuts shapes at
+  // a surface's sides and rounds where it does.
+  struct Grid {
+    SizePx whole;
+    int64_t tile_columns, band_rows;  // of the raster
+  };
+
+  // Takes what the part has of a band, from one drawing or from several side by side.
+  Status DrawBand(DrawingProcess& process, const Grid& grid, int64_t band, const RectPx& part,
+                  const DrawingPlan& plan, double deadline, const TakeRows& take) const {
+    const RectPx raster =
+        WholeOf({grid.whole.width / plan.factor, grid.whole.height / plan.factor});
+    const auto tile_at = [&](int64_t x) {
+      return Intersect(
+          raster, {x, band * grid.band_rows, x + grid.tile_columns, (band + 1) * grid.band_rows});
+    };
+    const int64_t first_x = part.x0 / grid.tile_columns * grid.tile_columns;
+    const RectPx wanted = Intersect(part, {part.x0, tile_at(0).y0, part.x1, tile_at(0).y1});
+    const bool at_once = first_x + grid.tile_columns >= part.x1;
+    Image<LinearPremul> joined(at_once ? SizePx{} : SizePx{wanted.width(), wanted.height()});
+    for (int64_t x = first_x; x < part.x1; x += grid.tile_columns) {
+      const PartRequest request{grid.whole, DrawnFor(tile_at(x), plan.factor, grid.whole),
+                                recorded()};
+      if (auto drawn = process.Draw(request, deadline); !drawn) return drawn;
+      const DrawnPart pixels{process.pixels(), grid.whole, request.part};
+      const RectPx here = Intersect(wanted, tile_at(x));
+      const int64_t piece_rows = std::max<int64_t>(1, kPiecePx / here.width());
+      ParallelRows(here.height(), piece_rows, [&](int64_t from, int64_t to) {
+        const RectPx piece{here.x0, here.y0 + from, here.x1, here.y0 + to};
+        if (!at_once) {
+          const RectPx place{here.x0 - part.x0, from, here.x1 - part.x0, to};
+          AverageDrawn(pixels, plan.factor, plan.edges, piece, joined.mutable_view().Part(place));
+          return;
+        }
+        Image<LinearPremul> rows({piece.width(), piece.height()});
+        AverageDrawn(pixels, plan.factor, plan.edges, piece, rows.mutable_view());
+        take(piece.y0, std::move(rows));
+      });
+    }
+    if (!at_once) take(wanted.y0, std::move(joined));
+    return Done{};
+  }
+
+  static int64_t RowsOf(int64_t rows, int factor) {
+    return std::clamp<int64_t>(rows, 1, kMostTilePx / factor);
+  }
+
   DrawingPlan PlanFor(SizePx size) const {
     DrawingPlan plan;
     const double area = static_cast<double>(size.width) * static_cast<double>(size.height);
     plan.factor = area <= 1e6 ? 4 : area <= 16e6 ? 3 : 2;
-    const int64_t side = std::max(size.width, size.height);
-    while (plan.factor > 1 && side * plan.factor > kMaxDrawingSidePx) --plan.factor;
     plan.edges = !facts_.has_pictures;
+    if (facts_.has_layers) {
+      const int64_t side = std::max(size.width, size.height);
+      while (plan.factor > 1 && side * plan.factor > kMaxDrawingSidePx) --plan.factor;
+    }
     const int64_t drawn_px_a_row =
         plan.factor * plan.factor * std::clamp<int64_t>(size.width, 1, kMaxDrawingSidePx);
     if (facts_.has_layers) {
-      plan.band_rows = std::max<int64_t>(1, kLayerBandPx / drawn_px_a_row);
+      plan.band_rows = RowsOf(kLayerBandPx / drawn_px_a_row, plan.factor);
       return plan;
     }
-    const int64_t band_px =
-        std::clamp(static_cast<int64_t>(bytes_.size()) * kBandPxPerByte, kLeastBandPx, kMostBandPx);
-    // As many bands for every thread.
-    const int64_t threads = ThreadCount();
-    const int64_t turn_rows = threads * std::max<int64_t>(1, band_px / drawn_px_a_row);
-    const int64_t bands = threads * std::max<int64_t>(1, (size.height + turn_rows - 1) / turn_rows);
-    plan.band_rows = std::max<int64_t>(1, (size.height + bands - 1) / bands);
+    const int64_t band_px = recorded()
+                                ? kLeastBandPx
+                                : std::clamp(static_cast<int64_t>(bytes_.size()) * kBandPxPerByte,
+                                             kLeastBandPx, kMostBandPx);
+    plan.band_rows = RowsOf(band_px / drawn_px_a_row, plan.factor);
     return plan;
   }
 
+  bool recorded() const { return !facts_.has_layers && !facts_.has_pictures && !facts_.has_text; }
   SvgSource source() const {
     // Without entities there is nothing to blow up, so large embedded bitmaps may pass.
     return {bytes_, base_file_, !facts_.has_entities};
@@ -205,7 +255,13 @@ Result<std::shared_ptr<const Artwork>> MakeSvgArtwork(Bytes bytes, const Placed<
 }
 
 Result<Image<LinearPremul>> RasteriseSvg(const Artwork& art, SizePx size, const DrawingPlan& plan) {
-  return dynamic_cast<const SvgArtwork&>(art).RasteriseWith(size, plan);
+  Image<LinearPremul> raster(size);
+  const auto copy = [&raster](int64_t y0, Image<LinearPremul> rows) {
+    raster.Put(y0, rows.view());
+  };
+  auto drawn = dynamic_cast<const SvgArtwork&>(art).Draw(size, WholeOf(size), plan, copy);
+  if (!drawn) return drawn.errors();
+  return raster;
 }
 
 }  // namespace wheatpaste

@@ -1,8 +1,12 @@
 // svg_artwork.h - an SVG as artwork.
 //
 // Drawing  each band of the raster is drawn `factor` times larger each way (average.h): 4 up to
-//          1 Mpx asked, 3 up to 16 Mpx, else 2; less where a side of the drawing would pass cairo's
-//          32 767 px.
+//          1 Mpx asked, 3 up to 16 Mpx, else 2; with layers (below) less where a side of the whole
+//          drawing would pass cairo's 32 767 px.
+// Parts    the raster's own size decides how it is drawn, so a part has the values of the whole. Only
+//          the part is drawn, in tiles of at most kMaxDrawingSidePx; the whole drawing may be as
+//          large as cairo's coordinates (24 bits and 8 of fraction) reach, half of it kept for what
+//          sticks out.
 // Measured largest displacement of an upright edge, white on black, over 20 positions within a
 //          pixel, and largest error of the width of a line over 20 positions at 0, 7, 30 and 45
 //          degrees, light on dark and dark on light, all in asked px; in brackets the same without
@@ -31,7 +35,8 @@
 
 namespace wheatpaste {
 
-inline constexpr int64_t kMaxDrawingSidePx = 32'767;
+inline constexpr int64_t kMaxDrawingSidePx = 32'767;  // of what is drawn at once, and of a part
+inline constexpr int64_t kMaxWholeDrawingPx = int64_t{1} << 22;
 
 // How a raster is drawn; the defaults are chosen by size. For measurements and tests.
 struct DrawingPlan {

@@ -21,6 +21,7 @@ struct RectPx {
   int64_t y1 = 0;
   int64_t width() const { return std::max<int64_t>(0, x1 - x0); }
   int64_t height() const { return std::max<int64_t>(0, y1 - y0); }
+  int64_t area() const { return width() * height(); }
   bool empty() const { return x1 <= x0 || y1 <= y0; }
   bool operator==(const RectPx&) const = default;
 };

@@ -19,6 +19,14 @@ std::string ConditionOf(const RunSheet& sheet) {
 
 }  // namespace
 
+Result<SolvedScene> SolveRunScene(const RunSheet& sheet, const RunScene& scene,
+                                  const ReadSceneOptions& options) {
+  auto read = ReadScene(scene.file.value, options);
+  if (!read) return read.errors();
+  if (sheet.print_condition) read->print_condition = sheet.print_condition;
+  return SolveScene(*std::move(read));
+}
+
 std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, const RunScene& scene,
                                                      const ReadSceneOptions& options,
                                                      const InputNames& names, bool keep) {
@@ -38,17 +46,10 @@ std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, cons
   auto solved = std::make_shared<SolvedInput>();
   solved->scene = scene.file.value;
   const ReadLog log;
-  auto read = ReadScene(scene.file.value, options);
-  if (read) {
-    if (sheet.print_condition) read->print_condition = sheet.print_condition;
-    auto found = SolveScene(*std::move(read));
-    if (found) {
-      solved->solved = *std::move(found);
-    } else {
-      solved->errors = found.errors();
-    }
+  if (auto found = SolveRunScene(sheet, scene, options)) {
+    solved->solved = *std::move(found);
   } else {
-    solved->errors = read.errors();
+    solved->errors = found.errors();
   }
   solved->files = log.files();
   if (keep && solved->errors.empty()) {

@@ -35,6 +35,10 @@ struct ReadyScene {
   ReadFiles files;  // the scene's too
 };
 
+// The scene under the run sheet's print condition, where that names one.
+Result<SolvedScene> SolveRunScene(const RunSheet& sheet, const RunScene& scene,
+                                  const ReadSceneOptions& options);
+
 class KeptScenes {
  public:
   std::shared_ptr<const SolvedInput> Solve(const RunSheet& sheet, const RunScene& scene,

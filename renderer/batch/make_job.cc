@@ -22,40 +22,6 @@ double SecondsNow() {
   return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
 }
 
-// The artwork's files for the slots that the scene has.
-Result<SlotFiles> FilesFor(const Scene& scene, const RunArtwork& artwork) {
-  SlotFiles files;
-  Errors errors;
-  for (const std::string& slot : SlotsOf(scene)) {
-    const auto file = artwork.slots.find(slot);
-    if (file == artwork.slots.end()) {
-      errors.push_back({artwork.name.place,
-                        fmt::format("artwork.name = \"{}\"", artwork.name.value),
-                        fmt::format("has nothing for the slot \"{}\" of {}; expected slots = {{ {} "
-                                    "= \"FILE\" }}, or an exclude",
-                                    slot, PrintableText(scene.file), slot)});
-    } else {
-      files.emplace(slot, file->second);
-    }
-  }
-  if (!errors.empty()) return errors;
-  return files;
-}
-
-// The colourway's changes; the run sheet's swatches before the scene's.
-Result<std::vector<ColourChange>> ChangesFor(const RunSheet& sheet, const PlannedJob& job,
-                                             const Scene& scene) {
-  if (!job.colourway) return std::vector<ColourChange>{};
-  std::vector<Swatch> swatches = sheet.swatches;
-  for (const Swatch& swatch : scene.swatches) {
-    const auto same = [&](const Swatch& own) { return own.name == swatch.name; };
-    if (std::none_of(sheet.swatches.begin(), sheet.swatches.end(), same)) {
-      swatches.push_back(swatch);
-    }
-  }
-  return ChangesOf(sheet.colourways[*job.colourway], swatches);
-}
-
 Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
   const PreparedScene& prepared = *input.ready.prepared;
   const Scene& scene = prepared.solved.scene;
@@ -118,6 +84,38 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
 }
 
 }  // namespace
+
+Result<SlotFiles> FilesFor(const Scene& scene, const RunArtwork& artwork) {
+  SlotFiles files;
+  Errors errors;
+  for (const std::string& slot : SlotsOf(scene)) {
+    const auto file = artwork.slots.find(slot);
+    if (file == artwork.slots.end()) {
+      errors.push_back({artwork.name.place,
+                        fmt::format("artwork.name = \"{}\"", artwork.name.value),
+                        fmt::format("has nothing for the slot \"{}\" of {}; expected slots = {{ {} "
+                                    "= \"FILE\" }}, or an exclude",
+                                    slot, PrintableText(scene.file), slot)});
+    } else {
+      files.emplace(slot, file->second);
+    }
+  }
+  if (!errors.empty()) return errors;
+  return files;
+}
+
+Result<std::vector<ColourChange>> ChangesFor(const RunSheet& sheet, const PlannedJob& job,
+                                             const Scene& scene) {
+  if (!job.colourway) return std::vector<ColourChange>{};
+  std::vector<Swatch> swatches = sheet.swatches;
+  for (const Swatch& swatch : scene.swatches) {
+    const auto same = [&](const Swatch& own) { return own.name == swatch.name; };
+    if (std::none_of(sheet.swatches.begin(), sheet.swatches.end(), same)) {
+      swatches.push_back(swatch);
+    }
+  }
+  return ChangesOf(sheet.colourways[*job.colourway], swatches);
+}
 
 JobRecord DescribeJob(const RunSheet& sheet, const PlannedJob& job) {
   JobRecord record;

@@ -7,6 +7,7 @@
 #include "batch/manifest.h"
 #include "batch/plan_jobs.h"
 #include "batch/recipe.h"
+#include "composite/render_scene.h"
 
 namespace wheatpaste {
 
@@ -19,6 +20,14 @@ struct JobInput {
   const std::string& version;      // of the program
   const std::string& data_folder;  // holds shared/ and assets-open/
 };
+
+// The artwork's files for the slots that the scene has; files for others are left out.
+// errors  a slot that the artwork has nothing for.
+Result<SlotFiles> FilesFor(const Scene& scene, const RunArtwork& artwork);
+
+// The job's colourway with its swatches looked up, the run sheet's own before the scene's. As drawn: no changes.
+Result<std::vector<ColourChange>> ChangesFor(const RunSheet& sheet, const PlannedJob& job,
+                                             const Scene& scene);
 
 // The record of a job before anything is known of it.
 JobRecord DescribeJob(const RunSheet& sheet, const PlannedJob& job);

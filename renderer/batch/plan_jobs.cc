@@ -1,11 +1,14 @@
 #include "batch/plan_jobs.h"
 
 #include <algorithm>
+#include <set>
 #include <unordered_map>
 
 #include <fmt/format.h>
 
 #include "base/check.h"
+#include "scene/nearest_name.h"
+#include "scene/slots.h"
 
 namespace wheatpaste {
 namespace {
@@ -71,6 +74,28 @@ Result<std::vector<PlannedJob>> PlanJobs(const RunSheet& sheet) {
   }
   if (!errors.empty()) return errors;
   return jobs;
+}
+
+Errors UnknownSlots(const RunSheet& sheet, const ReadSceneOptions& options) {
+  std::set<std::string> slots;
+  for (const RunScene& scene : sheet.scenes) {
+    const auto read = ReadScene(scene.file.value, options);
+    if (!read) return {};
+    slots.merge(SlotsOf(*read));
+  }
+  Errors errors;
+  for (const RunArtwork& artwork : sheet.artworks) {
+    for (const auto& [slot, file] : artwork.slots) {
+      if (slots.contains(slot)) continue;
+      const std::vector<std::string> known(slots.begin(), slots.end());
+      errors.push_back({file.place, file.key,
+                        known.empty() ? "no scene has a slot; expected slots = {}"
+                                      : fmt::format("no scene has this slot; there {} {}",
+                                                    known.size() == 1 ? "is" : "are",
+                                                    QuotedList(known))});
+    }
+  }
+  return errors;
 }
 
 std::vector<size_t> JobsOf(const Shard& shard, const std::vector<PlannedJob>& jobs,

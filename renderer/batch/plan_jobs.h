@@ -24,6 +24,10 @@ struct PlannedJob {
 // errors  two jobs whose files would have one name; rules that leave nothing to do.
 Result<std::vector<PlannedJob>> PlanJobs(const RunSheet& sheet);
 
+// A mistake for each slot that an artwork fills and no scene of the sheet has: most likely misspelt. None where a scene
+// cannot be read, which its own jobs report.
+Errors UnknownSlots(const RunSheet& sheet, const ReadSceneOptions& options);
+
 // The jobs that machine `part` of `parts` makes, by number: each job in exactly one part, the same in every run.
 // Model   parts are neighbours in the order above, even by estimated cost: what is found once for a scene and a size is
 //         found in as few parts as may be.

@@ -30,6 +30,7 @@ class WideRows {
       : rows_(std::move(rows)), codes_per_row_(codes_per_row) {}
   const uint8_t* Rows(int64_t y0, int64_t y1) {
     const uint8_t* narrow = rows_(y0, y1);
+    if (narrow == nullptr) return nullptr;
     wide_.resize(static_cast<size_t>((y1 - y0) * codes_per_row_));
     for (size_t i = 0; i < wide_.size(); ++i) wide_[i] = static_cast<uint16_t>(narrow[i] * 257);
     return reinterpret_cast<const uint8_t*>(wide_.data());
@@ -105,6 +106,7 @@ Result<PreviewWritten> WritePreview(const std::string& path, const RenderedScene
     rows = [&sheet](int64_t y0, int64_t y1) { return sheet->Rows(y0, y1); };
   }
   const auto bytes = WritePicture(path, *format, facts, rows);
+  if (!maker.errors().empty()) return maker.errors();
   if (!bytes) return bytes.errors();
   written.bytes = *bytes;
   return written;

@@ -21,6 +21,7 @@
 #include "batch/make_job.h"
 #include "batch/preview_file.h"
 #include "batch/recipe.h"
+#include "composite/memory_for.h"
 
 namespace wheatpaste {
 namespace {
@@ -28,14 +29,10 @@ namespace {
 // Of a scene's photo being read and its geometry solved.
 constexpr int64_t kSolvingBytes = int64_t{256} << 20;
 
-int64_t MemoryFor(const SolvedScene& solved, const PictureWish& wish) {
-  const SizePx size = wish.size.value_or(solved.photo.size);
-  return size.area() * 60 + solved.photo.size.area() * 15;
-}
-
 // Jobs of one scene that share a size.
 struct SizeWork {
   PictureWish wish;
+  int64_t memory_bytes = 0;  // of one picture with all that it is made from
   std::vector<size_t> jobs;  // numbers in the plan
   size_t next = 0, ended = 0;
   enum { kNew, kPreparing, kPrepared } state = kNew;
@@ -112,6 +109,8 @@ class BatchRun {
     auto planned = PlanJobs(sheet_);
     if (!planned) return planned.errors();
     plan_ = *std::move(planned);
+    const Errors unknown = UnknownSlots(sheet_, options_.scenes);
+    if (!unknown.empty()) return unknown;
     const auto lock = FolderLock::Take(options_.folder, options_.shard);
     if (!lock) return lock.errors();
     if (auto read = ReadEarlier(); !read) return read.errors();
@@ -218,14 +217,13 @@ class BatchRun {
       for (; work.size < work.sizes.size(); ++work.size) {
         SizeWork& size = work.sizes[work.size];
         if (size.state == SizeWork::kPreparing) return NoJob::kForNow;
-        const int64_t memory = MemoryFor(work.solved->solved, size.wish);
         if (size.state == SizeWork::kNew) {
           size.state = SizeWork::kPreparing;
-          return Job{memory, [this, &work, &size] { Prepare(work, size); }};
+          return Job{size.memory_bytes, [this, &work, &size] { Prepare(work, size); }};
         }
         if (size.next == size.jobs.size()) continue;
         const size_t number = size.jobs[size.next++];
-        return Job{memory, [this, &size, number] { Make(size, number); }};
+        return Job{size.memory_bytes, [this, &size, number] { Make(size, number); }};
       }
       if (!options_.keeps_scenes) work.solved.reset();
     }
@@ -247,6 +245,7 @@ class BatchRun {
       const auto same = std::find_if(work.sizes.begin(), work.sizes.end(),
                                      [&](const SizeWork& size) { return size.wish == wish; });
       SizeWork& size = same == work.sizes.end() ? work.sizes.emplace_back() : *same;
+      if (size.jobs.empty()) size.memory_bytes = MemoryFor(work.solved->solved, wish);
       size.wish = wish;
       size.jobs.push_back(number);
     }

@@ -57,7 +57,6 @@ class Compositor {
 
   const PreparedScene& scene_;
   const Guides* guides_;
-  CodesFromWorking encode_;
   std::vector<SurfaceParts> surfaces_;
 };
 

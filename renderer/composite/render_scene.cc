@@ -155,8 +155,9 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
 }
 
 Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
-                                  const PictureWish& wish, WantedFaces wanted) {
-  auto prepared = PrepareScene(std::move(solved), wish, wanted);
+                                  const PictureWish& wish, WantedFaces wanted,
+                                  const SizeLimits& limits) {
+  auto prepared = PrepareScene(std::move(solved), wish, wanted, limits);
   if (!prepared) return std::move(prepared).errors();
   return RenderScene(std::make_shared<const PreparedScene>(*std::move(prepared)), artworks);
 }
@@ -165,6 +166,12 @@ Result<RenderedScene> RenderScene(std::shared_ptr<const PreparedScene> prepared,
                                   const ArtworkByName& artworks) {
   RenderedScene rendered;
   rendered.scene = std::move(prepared);
+  if (rendered.scene->large) {
+    rendered.drawer = std::make_unique<const ArtworkDrawer>(*rendered.scene, artworks);
+    rendered.artworks =
+        std::make_unique<const std::vector<PreparedArtwork>>(rendered.drawer->LaidOut());
+    return rendered;
+  }
   auto drawn = PrepareArtworks(*rendered.scene, artworks);
   if (!drawn) return std::move(drawn).errors();
   rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>(std::move(*drawn));
@@ -306,7 +313,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
   for (const PreparedArtwork& ready : *rendered.artworks) {
     const Placement& placement = rendered.scene->solved.scene.placements[ready.placement];
     const std::string& name = placement.artwork.value;
-    if (ready.pyramid == nullptr) {
+    if (!ready.in_sight()) {
       warnings.push_back(name + " lies outside its surface or outside the picture");
       continue;
     }
@@ -339,7 +346,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     const Artwork& artwork = *artworks.at(name);
     if (artwork.is_vector()) continue;
     const double own = ready.raster_px_per_output_px * static_cast<double>(artwork.pixels().width) /
-                       static_cast<double>(ready.pyramid->level(0).size.width);
+                       static_cast<double>(ready.raster.width);
     if (own < kSoftBitmap) {
       warnings.push_back(
           fmt::format("{} has {:.2f} of its own pixels for each pixel of the picture and looks "

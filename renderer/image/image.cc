@@ -27,7 +27,9 @@ FloatBlock ZeroedFloats(size_t count) {
     bytes = (bytes + kLargePageBytes - 1) / kLargePageBytes * kLargePageBytes;
     void* data = mmap(nullptr, bytes, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
     if (data == MAP_FAILED) throw std::bad_alloc();
-    madvise(data, bytes, MADV_HUGEPAGE);  // a wish: nothing depends on it
+    // Wishes: nothing depends on them.
+    madvise(data, bytes, MADV_HUGEPAGE);
+    madvise(data, bytes, MADV_DONTFORK);
     return FloatBlock(static_cast<float*>(data), FreeFloats{bytes});
   }
   auto* data = static_cast<float*>(std::aligned_alloc(kAlignBytes, bytes));

@@ -5,6 +5,7 @@
 // Owner   Image owns, moves, and copies only through Copy(). Views own nothing and pass by value.
 #pragma once
 
+#include <algorithm>
 #include <cstring>
 #include <memory>
 #include <type_traits>
@@ -63,7 +64,8 @@ template <typename Colour>
 using MutableImageView = BasicImageView<Colour, true>;
 
 // A block of floats on a 64-byte boundary, all zero. Large ones are fresh memory of the system in large
-// pages: zero already, and met by few page faults.
+// pages: zero already, met by few page faults, and not shared with child processes (which would make the
+// system copy what is written while they live).
 struct FreeFloats {
   size_t mapped_bytes = 0;  // 0: from the heap
   void operator()(float* data) const;
@@ -86,6 +88,15 @@ class Image {
     const size_t count = static_cast<size_t>(row_stride_ * size.height * kPlanes);
     if (count == 0) return;
     data_ = ZeroedFloats(count);
+  }
+
+  // Copies `rows`, as wide as this, to row y0 and those below it.
+  void Put(int64_t y0, BasicImageView<Colour, false> rows) {
+    for (int plane = 0; plane < kPlanes; ++plane) {
+      for (int64_t y = 0; y < rows.height(); ++y) {
+        std::copy_n(rows.row(plane, y), rows.width(), row(plane, y0 + y));
+      }
+    }
   }
 
   Image Copy() const {

@@ -1,6 +1,6 @@
 #include "image/pyramid.h"
 
-#include <algorithm>
+#include <utility>
 
 #include "base/parallel.h"
 
@@ -9,33 +9,43 @@ namespace {
 
 constexpr int64_t kBandRows = 32;
 
-FloatBlock Interleave(ImageView<LinearPremul> planes) {
-  FloatBlock pixels = ZeroedFloats(static_cast<size_t>(4 * planes.size().area()));
-  float* const all = pixels.get();
-  ParallelRows(planes.height(), kBandRows, [&](int64_t y0, int64_t y1) {
-    for (int64_t y = y0; y < y1; ++y) {
-      const float* const r = planes.row(0, y);
-      const float* const g = planes.row(1, y);
-      const float* const b = planes.row(2, y);
-      const float* const a = planes.row(3, y);
-      float* to = all + 4 * y * planes.width();
-      for (int64_t x = 0; x < planes.width(); ++x, to += 4) {
-        to[0] = r[x];
-        to[1] = g[x];
-        to[2] = b[x];
-        to[3] = a[x];
-      }
-    }
+PyramidBase BaseOf(Image<LinearPremul> image) {
+  PyramidBase base(image.size());
+  ParallelRows(image.height(), kBandRows, [&](int64_t y0, int64_t y1) {
+    base.Put(y0, image.view().Part({0, y0, image.width(), y1}));
   });
-  return pixels;
+  return base;
 }
 
 }  // namespace
 
+PyramidBase::PyramidBase(SizePx size)
+    : size_(size), pixels_(UnsetFloats(static_cast<size_t>(4 * size.area()))) {
+  WHEATPASTE_CHECK(size.width >= 1 && size.height >= 1);
+}
+
+void PyramidBase::Put(int64_t y0, ImageView<LinearPremul> rows) {
+  WHEATPASTE_CHECK_OP(rows.width(), ==, size_.width);
+  WHEATPASTE_CHECK(y0 >= 0 && y0 + rows.height() <= size_.height);
+  float* to = pixels_.get() + 4 * y0 * size_.width;
+  for (int64_t y = 0; y < rows.height(); ++y) {
+    const float* const r = rows.row(0, y);
+    const float* const g = rows.row(1, y);
+    const float* const b = rows.row(2, y);
+    const float* const a = rows.row(3, y);
+    for (int64_t x = 0; x < size_.width; ++x, to += 4) {
+      to[0] = r[x];
+      to[1] = g[x];
+      to[2] = b[x];
+      to[3] = a[x];
+    }
+  }
+}
+
 Pyramid::Level Pyramid::Halve(const Level& in) const {
   Level out;
   out.size = {(in.size.width + 1) / 2, (in.size.height + 1) / 2};
-  out.pixels = ZeroedFloats(static_cast<size_t>(4 * out.size.area()));
+  out.pixels = UnsetFloats(static_cast<size_t>(4 * out.size.area()));
   const int64_t whole_columns = in.size.width / 2;
   ParallelRows(out.size.height, kBandRows, [&](int64_t y0, int64_t y1) {
     for (int64_t y = y0; y < y1; ++y) {
@@ -63,12 +73,12 @@ Pyramid::Level Pyramid::Halve(const Level& in) const {
   return out;
 }
 
-Pyramid::Pyramid(Image<LinearPremul> base, const Edges& edges) : edges_(edges) {
-  WHEATPASTE_CHECK(base.width() >= 1 && base.height() >= 1);
+Pyramid::Pyramid(PyramidBase base, const Edges& edges) : edges_(edges) {
   levels_.reserve(kLevels);
-  levels_.push_back({base.size(), Interleave(base.view())});
-  base = Image<LinearPremul>();
+  levels_.push_back({base.size_, std::move(base.pixels_)});
   while (levels_.size() < kLevels) levels_.push_back(Halve(levels_.back()));
 }
+
+Pyramid::Pyramid(Image<LinearPremul> base, const Edges& edges) : Pyramid(BaseOf(std::move(base)), edges) {}
 
 }  // namespace wheatpaste

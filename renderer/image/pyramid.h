@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "image/image.h"
+#include "image/kept_floats.h"
 
 namespace wheatpaste {
 
@@ -30,11 +31,28 @@ struct PyramidLevel {
   const float* at(int64_t x, int64_t y) const { return pixels + 4 * (y * size.width + x); }
 };
 
+// Level 0 of a pyramid, filled as its rows are made.
+class PyramidBase {
+ public:
+  // size  at least 1 x 1.
+  explicit PyramidBase(SizePx size);
+  // Takes `rows`, all columns, as row y0 and those below it; from several threads at once where the rows
+  // differ. Each row once, before a Pyramid is made of it.
+  void Put(int64_t y0, ImageView<LinearPremul> rows);
+  SizePx size() const { return size_; }
+
+ private:
+  friend class Pyramid;
+  SizePx size_;
+  KeptFloats pixels_;
+};
+
 class Pyramid {
  public:
   // Always as many: once a level is 1 x 1, deeper ones stand for the artwork and what lies around it.
   static constexpr int kLevels = 24;
 
+  Pyramid(PyramidBase base, const Edges& edges);
   // base  at least 1 x 1; its memory is given back.
   Pyramid(Image<LinearPremul> base, const Edges& edges);
 
@@ -47,7 +65,7 @@ class Pyramid {
  private:
   struct Level {
     SizePx size;
-    FloatBlock pixels;
+    KeptFloats pixels;
   };
   Level Halve(const Level& in) const;
 

@@ -28,6 +28,8 @@ class InkTable {
 
   InkTable(const Ink& ink, const Substrate& substrate);
 
+  // Whether what is printed has a `cover`.
+  bool covers() const { return ink_.covers(); }
   PrintedLight At(const SceneLinear& artwork) const;
   PrintRaster Print(Image<LinearPremul> artwork) const;
 

@@ -79,6 +79,7 @@ const uint8_t* SheetRows::Rows(int64_t y0, int64_t y1) {
   const RectPx& picture = layout_.picture;
   const int64_t first = std::max(y0, picture.y0), last = std::min(y1, picture.y1);
   const uint8_t* rows = first < last ? picture_(first - picture.y0, last - picture.y0) : nullptr;
+  if (first < last && rows == nullptr) return nullptr;
   for (int64_t y = y0; y < y1; ++y) {
     uint8_t* row = band_.data() + (y - y0) * row_bytes;
     Fill(WholeOf(layout_.canvas), y, paper_, row);

@@ -106,7 +106,18 @@ Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
   auto file = PendingFile::Create(path);
   if (!file) return file.errors();
   PictureSink sink(*file);
-  if (auto encoded = row.encode(sink, facts, rows); !encoded) return encoded.errors();
+  // Encoders need not know that rows can fail: what they make of the rest is thrown away.
+  bool made = true;
+  Bytes none;
+  const RowSource guarded = [&](int64_t y0, int64_t y1) {
+    const uint8_t* const codes = made ? rows(y0, y1) : nullptr;
+    if (codes != nullptr) return codes;
+    made = false;
+    none.resize(static_cast<size_t>((y1 - y0) * RowBytes(facts)));
+    return static_cast<const uint8_t*>(none.data());
+  };
+  if (auto encoded = row.encode(sink, facts, guarded); !encoded) return encoded.errors();
+  if (!made) return Error{{PrintableText(path)}, "", "its rows could not be made"};
   return file->Commit();
 }
 

@@ -58,7 +58,8 @@ struct PictureFacts {
   RectPx trim, bleed;        // in px of the picture; empty: the whole page. Trim lies within bleed
 };
 
-// rows(y0, y1) returns a pointer to rows [y0, y1), tightly packed, valid until the next call.
+// rows(y0, y1) returns a pointer to rows [y0, y1), tightly packed, valid until the next call; null where they cannot
+// be made: then no file is.
 using RowSource = std::function<const uint8_t*(int64_t y0, int64_t y1)>;
 
 // errors  cannot write (folder, permission, disk full): the system's own words; the side is beyond

@@ -95,6 +95,32 @@ TEST_CASE("Bitmap PNG: read, noted as untagged, resized without bleeding hidden 
   }
 }
 
+TEST_CASE("Bitmap parts: the same bits as in the whole, enlarged, reduced and as it is",
+          "[artwork][invariant]") {
+  const test::TempFolder folder;
+  REQUIRE(
+      test::Run(fmt::format("cd '{}' && convert -size 211x97 -seed 4 plasma:red-blue -alpha set "
+                            "-channel A -evaluate Uniform-noise 1 PNG32:art.png",
+                            folder.path()))
+          .status == 0);
+  const auto art = ReadArtwork(test::At(folder / "art.png"));
+  REQUIRE(art.ok());
+  for (const SizePx size : {SizePx{211, 97}, SizePx{500, 300}, SizePx{60, 41}}) {
+    const auto whole = (*art)->Rasterise(size);
+    REQUIRE(whole.ok());
+    const int64_t w = size.width, h = size.height;
+    for (const RectPx part : {RectPx{0, 0, w, h}, RectPx{0, 0, 7, 5},
+                              RectPx{w / 3, h / 4, w - 9, h}, RectPx{w - 1, h - 1, w, h}}) {
+      CAPTURE(w, part.x0, part.y0);
+      const auto alone = (*art)->RasterisePart(size, part);
+      REQUIRE(alone.ok());
+      Image<LinearPremul> cut({part.width(), part.height()});
+      cut.Put(0, whole->view().Part(part));
+      CHECK(test::LargestDifference(cut, *alone) == 0);
+    }
+  }
+}
+
 // Source  closed form: the matrix that follows from the primaries of both spaces (IEC 61966-2-1;
 //         the wider ones as in SMPTE EG 432-1, white D65), and the sRGB curve.
 // Limit   5e-4: the profile keeps its matrix and the adaptation to D50 in steps of 1/65536.

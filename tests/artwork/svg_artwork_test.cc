@@ -118,6 +118,60 @@ TEST_CASE("SVG bands: the same bits for any band and any number of threads",
   }
 }
 
+TEST_CASE("SVG parts: the same bits as in the whole", "[artwork][invariant]") {
+  std::string clipped = Busy(false);
+  clipped.insert(clipped.find("</defs>"),
+                 "<clipPath id='c'><circle cx='50' cy='35' r='20'/></clipPath><radialGradient "
+                 "id='r'><stop offset='0' stop-color='#fff'/><stop offset='1' stop-color='#a33' "
+                 "stop-opacity='0'/></radialGradient>");
+  clipped.insert(clipped.find("</svg>"),
+                 "<g clip-path='url(#c)'><path d='M0 0H100V70Z' fill='#124'/><circle cx='55' "
+                 "cy='40' r='18' fill='url(#r)'/></g>");
+  const std::string lettered =
+      "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='70mm' viewBox='0 0 100 70'>"
+      "<text x='5' y='40' font-size='17' fill='#c30' stroke='#013' "
+      "stroke-width='.4'>Quillwort</text></svg>";
+  for (const std::string& text : {Busy(false), Busy(true), clipped, lettered}) {
+    const auto art = SvgFrom(text);
+    // One size drawn four times larger, one three times; layers are slow.
+    for (const SizePx size : {SizePx{201, 141}, SizePx{1250, 875}}) {
+      if (size.width > 1000 && text == Busy(true)) continue;
+      const auto whole = art->Rasterise(size);
+      REQUIRE(whole.ok());
+      const int64_t w = size.width, h = size.height;
+      for (const RectPx part : {RectPx{0, 0, 37, 29}, RectPx{w / 3, h / 4, w / 2, h / 2},
+                                RectPx{w / 2, h - 31, w, h}, RectPx{w / 2, h / 2, w / 2 + 1, h}}) {
+        CAPTURE(text, w, part.x0, part.y0);
+        const auto alone = art->RasterisePart(size, part);
+        REQUIRE(alone.ok());
+        Image<LinearPremul> cut({part.width(), part.height()});
+        cut.Put(0, whole->view().Part(part));
+        CHECK(LargestDifference(cut, *alone) == 0);
+      }
+    }
+  }
+}
+
+// A raster far larger than cairo could draw, of which only a part is: an upright edge lies where it belongs.
+TEST_CASE("SVG parts: of a raster 300 000 px wide, an edge lies in its place",
+          "[artwork][closed-form]") {
+  const auto art = SvgFrom(
+      "<svg xmlns='http://www.w3.org/2000/svg' width='1000' height='10'>"
+      "<rect width='1000' height='10'/><rect x='750.00390625' width='1' height='10' "
+      "fill='#fff'/></svg>");
+  const auto raster = art->RasterisePart({300'000, 3000}, {224'990, 1500, 225'020, 1501});
+  REQUIRE(raster.ok());
+  double lit = 0;
+  for (int64_t x = 0; x < 30; ++x) lit += double{raster->row(1, 0)[x]};
+  CHECK(lit == Approx(225'020 - 750.00390625 * 300).margin(0.003));
+  // Wider than is drawn at once: tile by tile.
+  const auto wide = art->RasterisePart({300'000, 3000}, {200'000, 7, 232'000, 8});
+  REQUIRE(wide.ok());
+  lit = 0;
+  for (int64_t x = 0; x < 32'000; ++x) lit += double{wide->row(1, 0)[x]};
+  CHECK(lit == Approx(300).margin(0.006));
+}
+
 // Reference  rsvg-convert of librsvg 2.54 draws the same file 8 times larger; ImageMagick turns it
 //            to linear light (-colorspace RGB), and averages (-scale 12.5%).
 // Limit      99 % of pixels within 0.02, all within 0.2: the reference mixes its edges in codes, at

@@ -7,15 +7,19 @@
 
 #include <benchmark/benchmark.h>
 
+#include <atomic>
 #include <cstdio>
 #include <cstdlib>
 #include <map>
 #include <random>
 #include <string>
 
+#include <sys/resource.h>
+
 #include <opencv2/imgproc.hpp>
 
 #include "base/parallel.h"
+#include "batch/row_maker.h"
 #include "composite/render_scene.h"
 #include "output/write_picture.h"
 #include "ref/ray_traced_shapes.h"
@@ -231,6 +235,96 @@ void AnotherArtwork(benchmark::State& state) {
   }
 }
 BENCHMARK(AnotherArtwork)->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
+
+// Many artworks on one scene of the examples, analysed once at 1920 x 1080, each to a JPEG: its SVG is read from
+// memory, a colour of it another every time.
+class ManyArtworksJob {
+ public:
+  explicit ManyArtworksJob(const std::string& scene_name) {
+    auto scene =
+        ReadScene(test::SourcePath("scenes/" + scene_name + ".toml"), {WHEATPASTE_SOURCE_DIR, {}});
+    if (!scene) std::fputs(FormatErrors(scene.errors()).c_str(), stderr), std::exit(2);
+    auto solved = SolveScene(std::move(*scene));
+    if (!solved) std::fputs(FormatErrors(solved.errors()).c_str(), stderr), std::exit(2);
+    auto prepared = PrepareScene(std::move(*solved), {SizePx{1920, 1080}}, WantedFaces::kPlaced);
+    if (!prepared) std::fputs(FormatErrors(prepared.errors()).c_str(), stderr), std::exit(2);
+    scene_ = std::make_shared<const PreparedScene>(*std::move(prepared));
+    for (const Placement& placement : scene_->solved.scene.placements) {
+      const std::string& name = placement.artwork.value;
+      drawings_[name] = test::ReadText(test::SourcePath("scenes/" + name));
+    }
+  }
+
+  // The picture of artwork number `number`; false where it fails.
+  bool Make(int64_t number) const {
+    ArtworkByName artworks;
+    for (const auto& [name, drawing] : drawings_) {
+      const Placed<std::string> path{name, {"bench", 0, 0}, ""};
+      std::string text = drawing;
+      const size_t at = text.find("\"#") + 2;
+      const std::string colour = text.substr(at, 6);
+      char other[7];
+      std::snprintf(other, sizeof(other), "%04x%02x", 0x1234, static_cast<unsigned>(number % 256));
+      for (size_t k = at; k != std::string::npos; k = text.find(colour, k)) {
+        text.replace(k, colour.size(), other);
+      }
+      auto art = DecodeArtwork(Bytes(text.begin(), text.end()), path);
+      if (!art) return false;
+      artworks[name] = std::move(*art);
+    }
+    const auto rendered = RenderScene(scene_, artworks);
+    if (!rendered) return false;
+    const BasePicture& base = scene_->base;
+    PictureFacts facts;
+    facts.size = base.size;
+    facts.profile = &base.profile;
+    RowMaker maker(*rendered, 8, nullptr, nullptr);
+    return WritePicture(folder_ / (std::to_string(number) + ".jpg"), PictureFormat::kJpeg, facts,
+                        [&](int64_t y0, int64_t y1) { return maker.Rows(y0, y1); })
+        .ok();
+  }
+
+ private:
+  TempFolder folder_;
+  std::shared_ptr<const PreparedScene> scene_;
+  std::map<std::string, std::string> drawings_;
+};
+
+// Seconds of processor that this program and its ended children have had.
+double ProcessorSeconds() {
+  double seconds = 0;
+  for (const int who : {RUSAGE_SELF, RUSAGE_CHILDREN}) {
+    rusage use{};
+    getrusage(who, &use);
+    seconds += static_cast<double>(use.ru_utime.tv_sec + use.ru_stime.tv_sec) +
+               1e-6 * static_cast<double>(use.ru_utime.tv_usec + use.ru_stime.tv_usec);
+  }
+  return seconds;
+}
+
+// range(0) threads, range(1) jobs at once.
+void ManyArtworks(benchmark::State& state, const std::string& scene_name) {
+  const ManyArtworksJob job(scene_name);
+  const ThreadLimit limit(static_cast<int>(state.range(0)));
+  const int64_t at_once = state.range(1);
+  int64_t made = 0;
+  const double before = ProcessorSeconds();
+  for (auto _ : state) {
+    std::atomic<bool> well = true;
+    ParallelFor(at_once, [&](int64_t i) { well = job.Make(made + i) && well; });
+    if (!well) state.SkipWithError("cannot be made");
+    made += at_once;
+  }
+  state.SetItemsProcessed(made);
+  state.counters["cpu_ms_each"] =
+      1000 * (ProcessorSeconds() - before) / static_cast<double>(std::max<int64_t>(1, made));
+}
+void OneAndTwo(benchmark::internal::Benchmark* bench) {
+  bench->Args({1, 1})->Args({2, 1})->Args({2, 2})->UseRealTime()->Unit(benchmark::kMillisecond);
+}
+BENCHMARK_CAPTURE(ManyArtworks, seed_carton, std::string("seed_carton"))->Apply(OneAndTwo);
+BENCHMARK_CAPTURE(ManyArtworks, stair_poster, std::string("stair_poster"))->Apply(OneAndTwo);
+BENCHMARK_CAPTURE(ManyArtworks, tote_bag, std::string("tote_bag"))->Apply(OneAndTwo);
 
 // All that is read of the light in a 12 megapixel photo for a picture of 1920 x 1080, geometry solved and photo decoded:
 // keys of the surface, or none, say what. Half of the frame is surface, under ink that covers.

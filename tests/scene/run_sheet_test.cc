@@ -93,16 +93,16 @@ TEST_CASE("RunSheet: mistakes stand where they are written", "[scene][bad-input]
   CHECK(Mistake("title = \"First round\"", "titel = 1") ==
         "/runs/pitch.toml:1:1: error: titel: unknown key; did you mean title?\n");
   CHECK(Mistake("\"rooms/carton.toml\"", "\"../carton.toml\"").find(
-            "/runs/pitch.toml:2:27: error: scenes = \"../carton.toml\": ") == 0);
+            "/runs/pitch.toml:2:26: error: scenes = \"../carton.toml\": ") == 0);
   CHECK(Mistake("\"rooms/carton.toml\"", "\"rooms/poster.toml\"") ==
-        "/runs/pitch.toml:2:27: error: scenes = \"rooms/poster.toml\": an earlier scene's file is "
+        "/runs/pitch.toml:2:26: error: scenes = \"rooms/poster.toml\": an earlier scene's file is "
         "called poster too; the name is that of the folder its pictures go to\n");
   CHECK(Mistake("[\"poster.toml\", \"rooms/carton.toml\"]", "[]") ==
         "/runs/pitch.toml:2:10: error: scenes = []: expected the scenes' file names, such as "
         "[\"poster.toml\", \"carton.toml\"]\n");
   CHECK(Mistake("\"stacked\"", "\"primary\"") ==
         "/runs/pitch.toml:7:8: error: artwork.name = \"primary\": already used in line 4\n"
-        "/runs/pitch.toml:24:11: error: exclude.artwork = \"st*\": nothing has this name; there "
+        "/runs/pitch.toml:23:11: error: exclude.artwork = \"st*\": nothing has this name; there "
         "are \"primary\" and \"primary\"\n");
   CHECK(Mistake("\"stacked\"", "\"st/acked\"").find(
             "/runs/pitch.toml:7:8: error: artwork.name = \"st/acked\": expected letters, digits, - "
@@ -111,7 +111,7 @@ TEST_CASE("RunSheet: mistakes stand where they are written", "[scene][bad-input]
         "/runs/pitch.toml:10:8: error: colourway.name = \"none\": expected another name; this one "
         "stands for artwork as it is drawn\n");
   CHECK(Mistake("\"board\", \"slide\"", "\"bord\"") ==
-        "/runs/pitch.toml:25:11: error: exclude.output = \"bord\": nothing has this name; there "
+        "/runs/pitch.toml:24:11: error: exclude.output = \"bord\": nothing has this name; there "
         "are \"slide\" and \"board\"; did you mean board?\n");
   CHECK(Mistake("slots = { mark = \"art/stacked.svg\" }", "") ==
         "/runs/pitch.toml:6:1: error: artwork.slots: missing; expected { SLOT = \"FILE\" }, such "
