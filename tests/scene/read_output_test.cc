@@ -15,7 +15,7 @@ Result<OutputSpec> Read(const std::string& text) {
   const TomlNode table = ParseToml(text, "sheet.toml").value();
   Mistakes mistakes("sheet.toml");
   TableReader reader(table, "output", mistakes);
-  const ScenePaths paths("sheets/sheet.toml", {SourcePath("."), {}});
+  const ScenePaths paths("/sheets/sheet.toml", {SourcePath("."), {}});
   OutputSpec spec =
       ReadOutput(reader, SourcePath("."), paths, {{"kraft", Srgb8{0xc4, 0xa0, 0x78}, {}}});
   if (!mistakes.none()) return std::move(mistakes).Sorted();
@@ -69,7 +69,7 @@ TEST_CASE("Output: a swatch as ground, a profile's file beside the sheet", "[sce
       Read(kStart + "size = \"A4\"\nfit = \"contain\"\nground = \"kraft\"\nprofile = \"p.icc\"\n");
   REQUIRE(spec.ok());
   CHECK(spec->ground == Srgb8{0xc4, 0xa0, 0x78});
-  CHECK(spec->profile->value == "sheets/p.icc");
+  CHECK(spec->profile->value == "/sheets/p.icc");
   CHECK(ErrorsOf(kStart + "profile = \"/etc/p.icc\"\n").starts_with("3:11: error: output.profile"));
 }
 
