@@ -11,9 +11,9 @@ build_packages=(
   libeigen3-dev libceres-dev libfmt-dev libtbb-dev libhwy-dev
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libembree-dev libtinyobjloader-dev
-  liblcms2-dev libjpeg62-turbo-dev libpng-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
+  liblcms2-dev libjpeg62-turbo-dev libpng-dev zlib1g-dev libdeflate-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
   librsvg2-dev libcairo2-dev
-  libtomlplusplus-dev libcli11-dev nlohmann-json3-dev
+  libtomlplusplus-dev libcli11-dev nlohmann-json3-dev nettle-dev
   libbenchmark-dev # looked for when the build is configured, whether or not it will be measured
 )
 # Programs and fonts that the program itself calls for: pdftocairo, and lettering that is still text.
@@ -21,12 +21,14 @@ run_packages=(poppler-utils fontconfig fonts-dejavu-core)
 # The test framework; programs that make test files or read ours with other eyes than our own; Clang
 # with its sanitizers, fuzzer, formatter and linter.
 test_packages=(
-  catch2
-  imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck povray webp perl icc-profiles-free
+  catch2 python3-jsonschema
+  imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck qpdf povray webp perl icc-profiles-free
   clang clang-format clang-tidy libclang-rt-14-dev llvm
 )
 # Measuring speed: the chain of ImageMagick calls we compare with.
 bench_packages=(imagemagick)
+# A cluster of one node, for `slurm`.
+slurm_packages=(slurm-wlm munge)
 
 fail() {
   printf 'build.sh: error: %s\n' "$1" >&2
@@ -177,6 +179,14 @@ bench() {
   build/bench "$@"
 }
 
+# A batch on a real Slurm cluster that is this machine alone. As root, as the cluster's daemons want it.
+slurm() {
+  [[ $EUID -eq 0 ]] || fail 'slurm: expected to be run as root'
+  install_missing "${build_packages[@]}" "${run_packages[@]}" "${slurm_packages[@]}"
+  configure_and_build release wheatpaste
+  tests/slurm/slurm_test.sh build/wheatpaste .
+}
+
 # One step of `test`: runs it as a command of its own, counts its tests, or the step as one.
 passed=0
 failed=0
@@ -224,6 +234,7 @@ usage() {
 ./build.sh scalar      the SIMD folders' tests, built without SIMD
 ./build.sh tsan        the parallel folders' tests under the thread sanitizer
 ./build.sh tidy        clang-tidy over renderer/
+./build.sh slurm       as root: a batch on a Slurm cluster of one node, set up for it; one task killed and requeued
 ./build.sh build       the program alone: build/wheatpaste
 ./build.sh bench       measure speed
 END
@@ -235,7 +246,7 @@ case $command in
   demo) demo ;;
   test) run_all_tests ;;
   build) build_program ;;
-  unit | format | sanitize | fuzz | scalar | tsan | tidy | bench) "$command" "$@" ;;
+  unit | format | sanitize | fuzz | scalar | tsan | tidy | slurm | bench) "$command" "$@" ;;
   help | -h | --help) usage ;;
   *)
     usage >&2

@@ -22,6 +22,7 @@
 
 #include "artwork/drawing_process.h"
 #include "artwork/place_error.h"
+#include "base/read_log.h"
 
 namespace wheatpaste {
 namespace {
@@ -182,6 +183,7 @@ Result<Bytes> SvgFromPdf(const Bytes& pdf, const Placed<std::string>& path,
   }
   const bool done = WIFEXITED(ending.status) && WEXITSTATUS(ending.status) == 0;
   if (!done) return ArtworkError(path, Reason(ending));
+  const ReadLog apart;  // a file of our own, not the user's
   auto svg = ReadWholeFile({output, {}, ""}, kPdfSvgBytes);
   if (!svg || svg->empty())
     return ArtworkError(path, "cannot be read as PDF: it has no first page");

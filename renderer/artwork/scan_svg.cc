@@ -12,6 +12,7 @@
 #include "artwork/place_error.h"
 #include "artwork/xml_tokens.h"
 #include "base/files.h"
+#include "base/read_log.h"
 
 namespace wheatpaste {
 namespace {
@@ -254,7 +255,9 @@ class Scanner {
     if (relative.empty() || *relative.begin() == "..") return false;
     std::array<char, 256> start{};
     std::ifstream(file, std::ios::binary).read(start.data(), start.size());
-    return !Trim(std::string_view(start.data(), start.size())).starts_with("<");
+    if (Trim(std::string_view(start.data(), start.size())).starts_with("<")) return false;
+    ReadLog::NoteFile(file.string());
+    return true;
   }
 
   XmlTokens tokens_;

@@ -12,6 +12,8 @@
 
 #include <fmt/format.h>
 
+#include "base/read_log.h"
+
 namespace wheatpaste {
 namespace {
 
@@ -22,6 +24,16 @@ Error FileError(const Placed<std::string>& path, const std::string& message) {
 
 Error WriteError(const std::string& path, const std::string& doing) {
   return {{PrintableText(path)}, "", fmt::format("{}: {}", doing, std::strerror(errno))};
+}
+
+// Of the process. The only way to ask is to set it for a moment, so it is asked once.
+mode_t FileMask() {
+  static const mode_t mask = [] {
+    const mode_t found = umask(0);
+    umask(found);
+    return found;
+  }();
+  return mask;
 }
 
 }  // namespace
@@ -55,6 +67,7 @@ Result<Bytes> ReadWholeFile(const Placed<std::string>& path, int64_t max_bytes) 
     done += static_cast<size_t>(got);
   }
   bytes.resize(done);
+  ReadLog::Note(path.value, bytes.data(), bytes.size());
   return bytes;
 }
 
@@ -70,9 +83,7 @@ Result<PendingFile> PendingFile::Create(const std::string& path) {
   const int descriptor = mkostemp(hidden.data(), O_CLOEXEC);
   if (descriptor < 0) return WriteError(path, "cannot write");
   // mkostemp gives 0600; a finished picture is as readable as any other new file.
-  const mode_t mask = umask(0);
-  umask(mask);
-  (void)fchmod(descriptor, 0666 & ~mask);
+  (void)fchmod(descriptor, 0666 & ~FileMask());
   return PendingFile(path, std::move(hidden), descriptor);
 }
 

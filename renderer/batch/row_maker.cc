@@ -18,6 +18,9 @@ RowMaker::RowMaker(const RenderedScene& rendered, int depth, const Profile* targ
     : rendered_(rendered), depth_(depth), vision_(vision) {
   const BasePicture& base = rendered.scene->base;
   band_rows_ = std::clamp<int64_t>(kBandBytes / base.row_bytes(), 1, base.size.height);
+  if (rendered.drawer) {
+    strips_ = std::make_unique<StripMaker>(*rendered.scene, *rendered.drawer);
+  }
   if (target == nullptr || target->bytes() == base.profile.bytes()) return;
   channels_ = ChannelCount(target->model());
   decode_ = std::make_unique<const WorkingFromCodes>(base.profile, base.depth);
@@ -36,7 +39,10 @@ const uint8_t* RowMaker::Rows(int64_t y0, int64_t y1) {
   if (y0 < first_ || y1 > last_) {
     first_ = y0;
     last_ = std::min(base.size.height, y0 + band_rows_);
-    rendered_.compositor->CompositeRows(first_, last_, band_.data());
+    if (!Composite()) {
+      first_ = last_ = 0;
+      return nullptr;
+    }
     if (vision_ != nullptr) vision_->Convert(band_.data(), {base.size.width, last_ - first_});
     if (encode_) {
       Convert();
@@ -45,6 +51,16 @@ const uint8_t* RowMaker::Rows(int64_t y0, int64_t y1) {
     }
   }
   return (encode_ ? converted_ : band_).data() + (y0 - first_) * row_bytes;
+}
+
+bool RowMaker::Composite() {
+  if (!strips_) {
+    rendered_.compositor->CompositeRows(first_, last_, band_.data());
+    return true;
+  }
+  auto made = strips_->CompositeRows(first_, last_, band_.data());
+  if (!made) errors_ = std::move(made).errors();
+  return made.ok();
 }
 
 // 16-bit codes to 8 bits, in place: nearest code of v / 257.

@@ -10,6 +10,7 @@
 
 #include "colour/profile.h"
 #include "composite/render_scene.h"
+#include "composite/strips.h"
 #include "output/vision_rows.h"
 
 namespace wheatpaste {
@@ -23,14 +24,20 @@ class RowMaker {
   RowMaker(const RenderedScene& rendered, int depth, const Profile* target,
            const VisionRows* vision);
 
-  // Rows [y0, y1), tightly packed, valid until the next call.
+  // Rows [y0, y1), tightly packed, valid until the next call; null where they cannot be made. Of a large picture asked
+  // for in order, or strips are made again.
   const uint8_t* Rows(int64_t y0, int64_t y1);
+  // Why rows could not be made: artwork of a large picture is drawn as it is needed.
+  const Errors& errors() const { return errors_; }
 
  private:
+  bool Composite();
   void Narrow();
   void Convert();
 
   const RenderedScene& rendered_;
+  std::unique_ptr<StripMaker> strips_;  // of a large picture
+  Errors errors_;
   int depth_;
   const VisionRows* vision_;
   int channels_ = 3;

@@ -1,30 +1,25 @@
 #include "cli/arguments.h"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
+#include <limits>
 
 #include <fmt/format.h>
 
 #include "composite/proof_artwork.h"
 #include "scene/print_condition.h"
 #include "scene/read_colourways.h"
-#include "scene/sizes.h"
+#include "scene/read_output.h"
 
 namespace wheatpaste {
 namespace {
 
-constexpr char kSrgbName[] = "sRGB";
-constexpr char kDisplayP3Name[] = "Display P3";
-
 // An option and its value stand in the place of file and line.
 Place PlaceOf(const std::string& option, const std::string& value) {
   return {fmt::format("{} {}", option, PrintableText(value))};
-}
-
-Placed<std::string> PlacedOption(const std::string& option, const std::string& value) {
-  return {value, PlaceOf(option, value), ""};
 }
 
 Error OptionError(const std::string& option, const std::string& value, const std::string& message) {
@@ -39,7 +34,48 @@ std::optional<Number> ParseWhole(const std::string& text) {
   return value;
 }
 
+// A whole number from 1 to 1024 as the value of `option`.
+Result<int> ReadCount(const std::string& option, const std::string& text) {
+  const auto count = ParseWhole<int>(text);
+  if (!count || *count < 1 || *count > 1024) {
+    return OptionError(option, text, "expected a whole number from 1 to 1024");
+  }
+  return *count;
+}
+
+// "--crop-marks", "--size 40x".
+Place PlaceOf(const OutputOption& option) {
+  std::string name = "--" + option.key;
+  std::replace(name.begin(), name.end(), '_', '-');
+  return option.kind == OutputOption::kFlag ? Place{name} : PlaceOf(name, option.value);
+}
+
+// As a run sheet would hold it. What is no number becomes one that no key accepts.
+TomlNode NodeOf(const OutputOption& option) {
+  TomlNode node;
+  node.text = option.value;
+  switch (option.kind) {
+    case OutputOption::kText:
+      node.kind = TomlKind::kString;
+      break;
+    case OutputOption::kFlag:
+      node.kind = TomlKind::kBool;
+      node.text = "true";
+      break;
+    case OutputOption::kNumber:
+      node.kind = TomlKind::kNumber;
+      node.number = ParseWhole<double>(option.value).value_or(std::nan(""));
+      if (!std::isfinite(node.number)) node.number = std::numeric_limits<double>::lowest();
+      break;
+  }
+  return node;
+}
+
 }  // namespace
+
+Placed<std::string> PlacedOption(const std::string& option, const std::string& value) {
+  return {value, PlaceOf(option, value), ""};
+}
 
 std::string DataFolder() {
   if (const char* named = std::getenv("WHEATPASTE_DATA"); named != nullptr && *named != '\0') {
@@ -81,20 +117,16 @@ Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments) {
   return files;
 }
 
-Result<int> ReadThreads(const std::string& text) {
-  const auto threads = ParseWhole<int>(text);
-  if (!threads || *threads < 1 || *threads > 1024) {
-    return OptionError("--threads", text, "expected a whole number from 1 to 1024");
-  }
-  return *threads;
-}
+Result<int> ReadThreads(const std::string& text) { return ReadCount("--threads", text); }
+Result<int> ReadJobs(const std::string& text) { return ReadCount("--jobs", text); }
 
-Result<Ppi> ReadPpi(const std::string& text) {
-  const auto ppi = ParseWhole<double>(text);
-  if (!ppi || !std::isfinite(*ppi) || *ppi < 1 || *ppi > 10000) {
-    return OptionError("--ppi", text, "expected pixels per inch from 1 to 10000");
+Result<int64_t> ReadMemory(const std::string& text) {
+  constexpr double kGibibyte = 1024.0 * 1024 * 1024;
+  const auto gibibytes = ParseWhole<double>(text);
+  if (!gibibytes || !(*gibibytes >= 0.1) || !(*gibibytes <= 65536)) {
+    return OptionError("--memory", text, "expected gibibytes from 0.1 to 65536");
   }
-  return Ppi{*ppi};
+  return static_cast<int64_t>(*gibibytes * kGibibyte);
 }
 
 Result<double> ReadBleed(const std::string& text) {
@@ -123,22 +155,41 @@ Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, con
   return WantedColourway{name, std::move(*changes)};
 }
 
-Result<WantedSize> ReadWantedSize(const RenderArguments& arguments) {
-  WantedSize wanted{std::nullopt, kScreenDensity};
-  if (arguments.ppi) {
-    auto ppi = ReadPpi(*arguments.ppi);
-    if (!ppi) return ppi.errors();
-    wanted.density = *ppi;
+Result<OutputSpec> ReadOutputOptions(const std::vector<OutputOption>& options,
+                                     const std::string& format) {
+  // The table that a run sheet would have held; lines count the options.
+  TomlNode table;
+  std::vector<Place> places;
+  for (const OutputOption& option : options) {
+    places.push_back(PlaceOf(option));
+    table.entries.push_back({option.key, 0, 0, NodeOf(option)});
+    table.entries.back().value.line = static_cast<uint32_t>(places.size());
   }
-  if (!arguments.size) return wanted;
-  const Placed<std::string> text = PlacedOption("--size", *arguments.size);
-  auto size = ReadPictureSize(text, DataFolder());
-  if (!size) return size.errors();
-  if (size->printed() && !arguments.ppi) wanted.density = kPrintDensity;
-  auto pixels = PixelsWithinLimits(*size, wanted.density, text);
-  if (!pixels) return pixels.errors();
-  wanted.size = *pixels;
-  return wanted;
+  // Errors of other files (shared/) have a name in their place.
+  const auto back = [&places](Place& place) {
+    if (!place.file.empty() || place.line == 0) return false;
+    place = places[place.line - 1];
+    return true;
+  };
+  Mistakes mistakes("");
+  TableReader reader(table, "", mistakes);
+  OutputSpec spec;
+  spec.format.value = format;
+  ReadOutputKeys(reader, DataFolder(), {}, spec);
+  if (!mistakes.none()) {
+    Errors errors = std::move(mistakes).Sorted();
+    for (Error& error : errors) {
+      if (back(error.place)) error.subject.clear();
+    }
+    return errors;
+  }
+  back(spec.size_text.place);
+  spec.size_text.key.clear();
+  if (spec.profile) {
+    back(spec.profile->place);
+    spec.profile->key.clear();
+  }
+  return spec;
 }
 
 Status ApplyProof(const ProofArguments& arguments, Scene& scene) {
@@ -168,27 +219,6 @@ Status ApplyProof(const ProofArguments& arguments, Scene& scene) {
   }
   if (!errors.empty()) return errors;
   return Done{};
-}
-
-Result<Profile> ReadOutputProfile(const std::string& name) {
-  if (name == kSrgbName) return Profile::Srgb();
-  if (name == kDisplayP3Name) return Profile::DisplayP3();
-  const auto found = FindPrintCondition(PlacedOption("--profile", name), DataFolder(),
-                                        {kSrgbName, kDisplayP3Name});
-  if (!found) return found.errors();
-  const auto bytes = ReadWholeFile(found->profile, kMaxProfileBytes);
-  if (!bytes) return bytes.errors();
-  auto profile = Profile::FromBytes(*bytes, found->profile.place, "");
-  if (!profile) return profile.errors();
-  const bool paints =
-      profile->model() == ColourModel::kRgb || profile->model() == ColourModel::kCmyk;
-  if (paints && profile->can_encode()) return profile;
-  return Error{
-      found->profile.place, "",
-      fmt::format("expected an RGB or CMYK profile that colours can be written in; \"{}\" is "
-                  "for {}{}",
-                  profile->description(), NameOf(profile->model()),
-                  paints ? ", only to read" : "")};
 }
 
 }  // namespace wheatpaste

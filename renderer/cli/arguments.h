@@ -7,18 +7,13 @@
 #include <vector>
 
 #include "base/error.h"
-#include "base/units.h"
 #include "cli/commands.h"
 #include "composite/render_scene.h"
+#include "scene/output_spec.h"
 #include "scene/read_scene.h"
 #include "scene/scene.h"
 
 namespace wheatpaste {
-
-// Density written where neither --ppi nor the size says: CSS pixels.
-inline constexpr Ppi kScreenDensity{96};
-// Density of a size in mm or inches without --ppi: print.
-inline constexpr Ppi kPrintDensity{300};
 
 // Folder that holds shared/ and assets-open/: the environment's WHEATPASTE_DATA, else beside the program.
 std::string DataFolder();
@@ -31,18 +26,20 @@ Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments);
 // A whole number of threads, 1 to 1024.
 Result<int> ReadThreads(const std::string& text);
 
-// Pixels per inch, 1 to 10000.
-Result<Ppi> ReadPpi(const std::string& text);
+// A whole number of jobs at once, 1 to 1024.
+Result<int> ReadJobs(const std::string& text);
+
+// Gibibytes, 0.1 to 65536, to bytes.
+Result<int64_t> ReadMemory(const std::string& text);
+
+// An option's value with the option as its place.
+Placed<std::string> PlacedOption(const std::string& option, const std::string& value);
 
 // Bleed in mm, 0 to 1000.
 Result<double> ReadBleed(const std::string& text);
 
 // Puts --proof and --proof-intent into the scene.
 Status ApplyProof(const ProofArguments& arguments, Scene& scene);
-
-// "sRGB", "Display P3", a print condition's name, or an .icc file.
-// errors  unknown (the nearest named), a file that is no profile, or one that pictures cannot be written in.
-Result<Profile> ReadOutputProfile(const std::string& name);
 
 // A distance in metres, 0.1 to 10000, with the option as its place.
 Result<Placed<double>> ReadMetres(const std::string& text);
@@ -54,10 +51,9 @@ struct WantedColourway {
 };
 Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, const Scene& scene);
 
-struct WantedSize {
-  std::optional<SizePx> size;  // none: the photo's own
-  Ppi density;
-};
-Result<WantedSize> ReadWantedSize(const RenderArguments& arguments);
+// The options of the file that is written, read as the keys of a run sheet are; places are the options'.
+// format  of the file, "png" ...; empty: not known.
+Result<OutputSpec> ReadOutputOptions(const std::vector<OutputOption>& options,
+                                     const std::string& format);
 
 }  // namespace wheatpaste

@@ -10,6 +10,7 @@
 namespace wheatpaste {
 
 inline constexpr int kExitDone = 0;
+inline constexpr int kExitSomeFailed = 1;
 inline constexpr int kExitBadInput = 2;
 inline constexpr int kExitFault = 3;
 
@@ -27,13 +28,19 @@ struct ProofArguments {
   std::optional<std::string> intent;     // "relative" or "absolute"
 };
 
+// What of the file is asked for, by the key that a run sheet has for it (scene/read_output.h): "crop_marks" is the
+// option --crop-marks.
+struct OutputOption {
+  enum Kind { kText, kNumber, kFlag } kind = kText;
+  std::string key;
+  std::string value;  // of a flag nothing
+};
+
 struct RenderArguments {
   SceneArguments scene;
   ProofArguments proof;
-  std::optional<std::string> profile;  // of the picture; default: the photo's own
-  std::optional<std::string> out;      // default: the scene's name, .png, in the current folder
-  std::optional<std::string> size;
-  std::optional<std::string> ppi;
+  std::optional<std::string> out;  // default: the scene's name, .png, in the current folder
+  std::vector<OutputOption> output;
   std::optional<std::string> threads;
   std::optional<std::string> report;
   std::optional<std::string> passes;  // a folder
@@ -61,7 +68,24 @@ struct MatteArguments {
   bool replace = false;  // mattes that exist are grown again
 };
 
+struct BatchArguments {
+  std::string run_sheet;
+  std::vector<std::string> allow;
+  std::optional<std::string> out;  // default: the run sheet's name, -out, in the current folder
+  std::optional<std::string> jobs, threads, memory, shard;
+  bool prune = false, watch = false, quiet = false, json_lines = false;
+};
+
+struct MergeArguments {
+  std::vector<std::string> folders;
+  std::optional<std::string> out;  // default: the first of them
+};
+
 int RunRender(const RenderArguments& arguments);
+// Every picture of a run sheet that is not there yet.
+int RunBatchCommand(const BatchArguments& arguments);
+// The records and pictures of shards, joined.
+int RunMerge(const MergeArguments& arguments);
 int RunCheck(const CheckArguments& arguments);
 // The flat print blank of a cylinder or cone, as SVG.
 int RunBlank(const BlankArguments& arguments);

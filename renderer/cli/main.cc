@@ -1,3 +1,4 @@
+#include <algorithm>
 // main.cc - the program: subcommands and their options.
 
 #include <csignal>
@@ -42,6 +43,83 @@ void AddColourway(CLI::App& command, SceneArguments& arguments) {
                      "Show the artwork in a colourway of the scene, by its name");
 }
 
+CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
+  CLI::App& command = *app.add_subcommand(
+      "batch",
+      "Make every picture of a run sheet that is not there yet, or not as it would be now");
+  command.add_option("RUNSHEET", batch.run_sheet, "Run sheet (.toml)")->required();
+  command.add_option("--out", batch.out,
+                     "Folder for pictures and manifest.json (default: the run sheet's name, -out)");
+  command
+      .add_option("--allow", batch.allow,
+                  "A folder outside the run sheet's own that it and its scenes may read from")
+      ->take_all()
+      ->allow_extra_args(false);
+  command.add_option("--jobs", batch.jobs, "Pictures at once, at most (default: one a thread)");
+  command.add_option("--threads", batch.threads, "Worker threads, at most (default: all)");
+  command.add_option("--memory", batch.memory,
+                     "Gibibytes that pictures at work may take together (default: 0.7 of the "
+                     "machine's)");
+  command.add_option("--shard", batch.shard,
+                     "PART/PARTS: only this part of the pictures, for several machines");
+  command.add_flag("--prune", batch.prune,
+                   "Remove pictures of earlier runs that the run sheet makes no more");
+  command.add_flag("--watch", batch.watch,
+                   "Then wait, and make again what a saved file touches, newest first");
+  CLI::Option* quiet = command.add_flag("--quiet", batch.quiet, "Print mistakes only");
+  command
+      .add_flag("--json-lines", batch.json_lines,
+                "Print what happens as JSON, an object a line, for other programs")
+      ->excludes(quiet);
+  return command;
+}
+
+// One option of the file that is written, for every key of read_output.h. Returns --size.
+CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
+  struct Row {
+    OutputOption::Kind kind;
+    const char* key;
+    const char* help;
+  };
+  static constexpr Row kRows[] = {
+      {OutputOption::kText, "size",
+       "WIDTHxHEIGHT in px, in mm or in, such as 210x297mm, or a size by name, such as A3, "
+       "\"A3 landscape\" or slide (default: the photo's own)"},
+      {OutputOption::kNumber, "ppi", "Pixels per inch (default: 96; print sizes 300)"},
+      {OutputOption::kNumber, "pixel_ratio", "Device pixels per px of a size in px (default: 1)"},
+      {OutputOption::kText, "fit",
+       "A photo of another shape: cover (default) fills the size, contain shows all of it"},
+      {OutputOption::kText, "ground", "Colour around a contained photo (default: \"#ffffff\")"},
+      {OutputOption::kNumber, "bleed", "Bleed beyond the size, mm on every side (default: 0)"},
+      {OutputOption::kFlag, "crop_marks", "Draw crop marks around it"},
+      {OutputOption::kText, "profile",
+       "Colours of the file: sRGB, \"Display P3\", a print condition (CMYK, .tif or .pdf) or an "
+       ".icc file (default: the photo's own)"},
+      {OutputOption::kNumber, "depth", "Bits a channel: 8 or 16 (default: the photo's)"},
+      {OutputOption::kText, "compression", "Of TIFF: none, lzw or deflate (default)"},
+      {OutputOption::kFlag, "tiles", "TIFF in tiles, not in strips"},
+      {OutputOption::kNumber, "quality",
+       "1 to 100, of JPEG and WebP (default: 92); PDF is without loss where it is not given"},
+      {OutputOption::kFlag, "sharp_artwork",
+       "Artwork as sharp as the picture allows, where the photo is soft too"},
+  };
+  CLI::Option* size = nullptr;
+  for (const Row& row : kRows) {
+    const auto add = [&output, &row](const std::string& value) {
+      output.push_back({row.kind, row.key, value});
+    };
+    std::string name = row.key;
+    std::replace(name.begin(), name.end(), '_', '-');
+    CLI::Option* option =
+        row.kind == OutputOption::kFlag
+            ? command.add_flag_callback(
+                  "--" + name, [add] { add(""); }, row.help)
+            : command.add_option_function<std::string>("--" + name, add, row.help);
+    if (size == nullptr) size = option;
+  }
+  return size;
+}
+
 int Main(int argc, char** argv) {
   CLI::App app("Shows a mark on real things before anything is printed.", "wheatpaste");
   app.set_version_flag("--version", "wheatpaste " WHEATPASTE_VERSION);
@@ -51,18 +129,11 @@ int Main(int argc, char** argv) {
   CLI::App& render_command = *app.add_subcommand("render", "Make the picture of a scene");
   AddSceneArguments(render_command, render.scene);
   AddProofArguments(render_command, render.proof);
-  render_command.add_option("--profile", render.profile,
-                            "Colours of the file: sRGB, \"Display P3\", a print condition (CMYK, "
-                            ".tif) or an .icc file (default: the photo's own)");
   AddColourway(render_command, render.scene);
   render_command.add_option(
       "--out", render.out,
-      "Picture to write: .png .jpg .tif .webp (default: the scene's name, .png)");
-  CLI::Option* size =
-      render_command.add_option("--size", render.size,
-                                "WIDTHxHEIGHT in px, or a size by name, such as A3 or slide "
-                                "(default: the photo's own)");
-  render_command.add_option("--ppi", render.ppi, "Pixels per inch (default: 96; print sizes 300)");
+      "Picture to write: .png .jpg .tif .webp .pdf (default: the scene's name, .png)");
+  CLI::Option* size = AddOutputOptions(render_command, render.output);
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
   CLI::Option* passes = render_command.add_option(
@@ -98,6 +169,16 @@ int Main(int argc, char** argv) {
   AddColourway(check_command, check.scene);
   check_command.add_flag("--json", check.json, "Print JSON for other programs");
 
+  BatchArguments batch;
+  const CLI::App& batch_command = AddBatch(app, batch);
+
+  MergeArguments merge;
+  CLI::App& merge_command =
+      *app.add_subcommand("merge", "Join the parts of a batch that several machines made");
+  merge_command.add_option("DIR", merge.folders, "Folders of the parts")->required();
+  merge_command.add_option("--out", merge.out,
+                           "Folder of the whole batch (default: the first of them)");
+
   BlankArguments blank;
   CLI::App& blank_command =
       *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
@@ -120,7 +201,8 @@ int Main(int argc, char** argv) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt ? fmt::format("{}: expected a command: render, check, blank or matte",
+               misspelt ? fmt::format("{}: expected a command: render, batch, merge, check, blank "
+                                      "or matte",
                                       PrintableText(argv[1]))
                         : PrintableText(mistake.what(), 400));
     return kExitBadInput;
@@ -130,6 +212,8 @@ int Main(int argc, char** argv) {
     return kExitBadInput;
   }
   if (render_command.parsed()) return RunRender(render);
+  if (batch_command.parsed()) return RunBatchCommand(batch);
+  if (merge_command.parsed()) return RunMerge(merge);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);

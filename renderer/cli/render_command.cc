@@ -8,7 +8,8 @@
 
 #include "base/files.h"
 #include "base/parallel.h"
-#include "batch/row_maker.h"
+#include "batch/output_profile.h"
+#include "batch/preview_file.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
 #include "cli/output_names.h"
@@ -19,21 +20,18 @@
 #include "composite/view_distance.h"
 #include "output/vision_rows.h"
 #include "output/write_picture.h"
+#include "scene/read_output.h"
 #include "scene/read_scene.h"
 
 namespace wheatpaste {
 namespace {
 
 // Writes the picture and, before it, its views: where the picture stands, all of them do.
-Result<int64_t> WritePictures(const RenderedScene& rendered, const std::string& out,
-                              PictureFormat format, const PictureFacts& facts,
-                              const std::vector<WantedVision>& views) {
+Result<PreviewWritten> WritePictures(const RenderedScene& rendered, const std::string& out,
+                                     const OutputSpec& spec, const Profile* profile,
+                                     const PreviewFacts& about,
+                                     const std::vector<WantedVision>& views) {
   const BasePicture& base = rendered.scene->base;
-  const auto write = [&](const std::string& path, const VisionRows* vision) {
-    RowMaker rows(rendered, facts.depth, facts.profile, vision);
-    return WritePicture(path, format, facts,
-                        [&rows](int64_t y0, int64_t y1) { return rows.Rows(y0, y1); });
-  };
   std::vector<std::string> written;
   const auto failed = [&written](const Errors& errors) {
     std::error_code ignored;
@@ -42,12 +40,40 @@ Result<int64_t> WritePictures(const RenderedScene& rendered, const std::string& 
   };
   for (const WantedVision& view : views) {
     const VisionRows vision(base.profile, base.depth, view.deficiency, view.severity);
-    if (auto bytes = write(view.file, &vision); !bytes) return failed(bytes.errors());
+    auto seen = WritePreview(view.file, rendered, spec, profile, about, &vision);
+    if (!seen) return failed(seen.errors());
     written.push_back(view.file);
   }
-  auto bytes = write(out, nullptr);
-  if (!bytes) return failed(bytes.errors());
-  return bytes;
+  auto picture = WritePreview(out, rendered, spec, profile, about);
+  if (!picture) return failed(picture.errors());
+  return picture;
+}
+
+// Where the sheet lies on the canvas, and how large its bleed is.
+Json SheetOf(const OutputSpec& spec, const SheetLayout& sheet) {
+  const auto rectangle = [](const RectPx& rect) {
+    return Json::array({rect.x0, rect.y0, rect.x1, rect.y1});
+  };
+  return {{"trim_px", rectangle(sheet.trim)},       {"bleed_px", rectangle(sheet.bleed)},
+          {"picture_px", rectangle(sheet.picture)}, {"bleed_mm", spec.bleed_mm},
+          {"crop_marks", spec.crop_marks},          {"pixel_ratio", spec.pixel_ratio}};
+}
+
+// What the file says of itself: names, no folders.
+PreviewFacts AboutOf(const Scene& scene, const SlotFiles& files, const WantedColourway& colourway) {
+  const auto name = [](const std::string& path) {
+    return std::filesystem::path(path).filename().string();
+  };
+  PreviewFacts about;
+  about.title = scene.title;
+  about.scene = name(scene.file);
+  for (const auto& [slot, file] : files) {
+    about.artwork += (about.artwork.empty() ? "" : ", ") + name(file.value);
+  }
+  about.colourway = colourway.name.value_or("");
+  if (scene.print_condition) about.condition = scene.print_condition->name;
+  about.version = WHEATPASTE_VERSION;
+  return about;
 }
 
 std::string DefaultOutput(const std::string& scene) {
@@ -74,7 +100,8 @@ int RunRender(const RenderArguments& arguments) {
   }
   const std::string out = arguments.out.value_or(DefaultOutput(arguments.scene.scene));
   const auto format = take(PictureFormatOf(out));
-  const auto wanted = take(ReadWantedSize(arguments));
+  const auto spec =
+      take(ReadOutputOptions(arguments.output, format ? FormatNamed(EndingOf(out)) : ""));
   const auto views = take(ReadVision(arguments, out));
   std::optional<Placed<double>> metres;
   if (arguments.from_metres) {
@@ -85,8 +112,8 @@ int RunRender(const RenderArguments& arguments) {
   Scene unread;  // so that the proof's options are looked at whatever the scene is
   collect(ApplyProof(arguments.proof, scene ? *scene : unread));
   std::optional<Profile> profile;
-  if (arguments.profile) {
-    if (auto found = take(ReadOutputProfile(*arguments.profile))) profile = *found;
+  if (spec && spec->profile) {
+    if (auto found = take(ReadOutputProfile(*spec->profile, DataFolder()))) profile = *found;
   }
   if (profile && format) {
     collect(CheckHolds(out, *format, *profile));
@@ -113,7 +140,9 @@ int RunRender(const RenderArguments& arguments) {
     if (!view) return Refuse(view.errors());
     distance = *view;
   }
-  const PictureWish wish{distance ? distance->size : wanted->size};
+  const PreviewFacts about = AboutOf(solved->scene, *files, *colourway);
+  PictureWish wish = WishOf(*spec, *solved);
+  if (distance) wish.size = distance->size;
   const auto rendered = arguments.guides ? RenderGuides(std::move(*solved), wish)
                                          : RenderScene(std::move(*solved), *artworks, wish,
                                                        arguments.passes ? WantedFaces::kAllLit
@@ -133,23 +162,21 @@ int RunRender(const RenderArguments& arguments) {
       return Refuse(written.errors());
   }
 
-  const BasePicture& base = rendered->scene->base;
-  PictureFacts facts;
-  facts.size = base.size;
-  facts.depth = DepthFor(*format, base.depth);
-  facts.density = wanted->density;
-  facts.profile = profile ? &*profile : &base.profile;
-  const auto bytes = WritePictures(*rendered, out, *format, facts, *views);
-  if (!bytes) return Refuse(bytes.errors());
+  const auto preview =
+      WritePictures(*rendered, out, *spec, profile ? &*profile : nullptr, about, *views);
+  if (!preview) return Refuse(preview.errors());
   if (passes) {
     if (auto whole = (*passes)->Commit(); !whole) return Refuse(whole.errors());
   }
 
+  const SizePx canvas = preview->sheet.canvas;
+  const Profile& colours = profile ? *profile : rendered->scene->base.profile;
   const auto warnings = WarningsOf(*rendered, *artworks);
   auto notes = NotesOf(*rendered, *artworks);
   for (std::string& note : NotesOf(colourway->changes, *artworks)) {
     notes.push_back(std::move(note));
   }
+  for (std::string& note : OutputNotes(*spec, *rendered)) notes.push_back(std::move(note));
   if (distance) {
     const bool enlarged = distance->wanted.value > distance->photo.value;
     notes.push_back(fmt::format(
@@ -180,15 +207,17 @@ int RunRender(const RenderArguments& arguments) {
       overexposed[rendered->scene->solved.scene.surfaces[i].name.value] = lost;
     }
     report["output"] = {{"file", out},
-                        {"size_px", Json::array({base.size.width, base.size.height})},
-                        {"depth", facts.depth},
-                        {"ppi", facts.density.value},
-                        {"profile", facts.profile->description()},
-                        {"colour_model", NameOf(facts.profile->model())},
+                        {"size_px", Json::array({canvas.width, canvas.height})},
+                        {"sheet", SheetOf(*spec, preview->sheet)},
+                        {"enlarged", rendered->scene->frame.scale()},
+                        {"depth", preview->depth},
+                        {"ppi", DensityOf(*spec).value},
+                        {"profile", colours.description()},
+                        {"colour_model", NameOf(colours.model())},
                         {"blur_px", blur},
                         {"gloss_share", gloss},
                         {"overexposed_share", overexposed},
-                        {"bytes", *bytes}};
+                        {"bytes", preview->bytes}};
     report["output"]["views"] = Json::array();
     for (const WantedVision& view : *views) {
       report["output"]["views"].push_back(
@@ -216,7 +245,7 @@ int RunRender(const RenderArguments& arguments) {
   for (const std::string& warning : warnings) {
     fmt::print(stderr, "warning: {}\n", PrintableText(warning, 1000));
   }
-  fmt::print("{}: {} x {} px\n", out, base.size.width, base.size.height);
+  fmt::print("{}: {} x {} px\n", out, canvas.width, canvas.height);
   return kExitDone;
 }
 

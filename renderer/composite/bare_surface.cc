@@ -12,31 +12,24 @@ namespace wheatpaste {
 namespace {
 
 void Write(const BareSurface& bare, const RectPx& region, BasePicture& base) {
-  const CodesFromWorking encode(base.profile, base.depth);
-  const int64_t pixel_bytes = 3 * (base.depth / 8);
+  WriteLight(bare.light, bare.changed, region, base);
   for (int64_t y = 0; y < region.height(); ++y) {
     const float* const changed = bare.changed.row(0, y);
-    uint8_t* const codes =
-        base.codes.data() + (region.y0 + y) * base.row_bytes() + region.x0 * pixel_bytes;
-    for (int64_t x = 0; x < region.width(); ++x) {
-      if (changed[x] <= 0) continue;
-      int64_t end = x + 1;
-      while (end < region.width() && changed[end] > 0) ++end;
-      for (int c = 0; c < 3; ++c) {
-        std::copy(bare.light.row(c, y) + x, bare.light.row(c, y) + end,
-                  base.light.row(c, region.y0 + y) + region.x0 + x);
+    for (int plane = 0; plane < 3; ++plane) {
+      const float* const from = bare.light.row(plane, y);
+      float* const to = base.light.row(plane, region.y0 + y) + region.x0;
+      for (int64_t x = 0; x < region.width(); ++x) {
+        if (changed[x] > 0) to[x] = from[x];
       }
-      encode.Convert(bare.light.row(0, y) + x, bare.light.row(1, y) + x, bare.light.row(2, y) + x,
-                     end - x, codes + x * pixel_bytes);
-      x = end;
     }
   }
 }
 
 }  // namespace
 
-void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene,
-                      BasePicture& base) {
+std::vector<BarePart> ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene,
+                                       BasePicture& base) {
+  std::vector<BarePart> parts;
   const bool anchored =
       std::any_of(scene.surfaces.begin(), scene.surfaces.end(),
                   [](const Surface& surface) { return surface.substrate.value.from_photo; });
@@ -57,9 +50,12 @@ void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene
       substrate.known = true;
     }
     if (surface.old_print == OldPrint::kRemove) {
-      Write(RemovePrint(light, seen.view(), found), region, base);
+      BareSurface bare = RemovePrint(light, seen.view(), found);
+      Write(bare, region, base);
+      parts.push_back({region, std::move(bare.changed)});
     }
   }
+  return parts;
 }
 
 }  // namespace wheatpaste

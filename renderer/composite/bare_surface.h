@@ -14,9 +14,15 @@ inline bool ReadsSurface(const Surface& surface) {
   return surface.substrate.value.from_photo || surface.old_print == OldPrint::kRemove;
 }
 
+// Pixels of the base picture that are no longer the photo's.
+struct BarePart {
+  RectPx region;
+  Image<Coverage> changed;  // 0: the photo's own, 1: wholly made anew
+};
+
 // Writes the reflectance that was read into scene.surfaces[].substrate, the bare surface into `base`.
 // surfaces  one for each of the scene's; without charts where the picture shows nothing of it.
-void ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene,
-                      BasePicture& base);
+std::vector<BarePart> ReadBareSurfaces(const std::vector<PreparedSurface>& surfaces, Scene& scene,
+                                       BasePicture& base);
 
 }  // namespace wheatpaste

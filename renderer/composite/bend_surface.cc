@@ -66,7 +66,7 @@ Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
       const std::string name =
           solved.scene.surfaces[i].name.value + (face.name.empty() ? "" : "." + face.name);
       ChartPicture& flat = chart.picture;
-      const auto normals = chart.chart->Normals(prepared.frame, flat.region);
+      const auto normals = chart.chart->Normals(prepared.analysed, flat.region);
       if (!normals) {
         surface.relief_notes.push_back(name +
                                        ": how it stands in space is not known, so that its relief "
@@ -75,7 +75,7 @@ Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
       }
       const PrintArea& area = face.area;
       StoreMm(flat, area.low, area.high);
-      const auto view = ViewFace(flat, area, *normals, prepared.frame, solved.camera.lens);
+      const auto view = ViewFace(flat, area, *normals, prepared.analysed, solved.camera.lens);
       const auto shape = GridOver(flat, area, kStepPx, kMostNodes);
       if (!view || !shape) continue;
       GridValues heights;
@@ -109,6 +109,7 @@ Errors BendSurfaces(const SolvedScene& solved, PreparedScene& prepared) {
                         name, 100 * report.hidden_share));
       }
       chart.heights = std::move(report.heights);
+      chart.bend = std::make_shared<const FaceBend>(std::move(report.bend));
       chart.px_per_mm = LargestPxPerMm(flat, SizeOf(area));
     }
   }

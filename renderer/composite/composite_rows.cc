@@ -8,9 +8,9 @@
 #include <fmt/format.h>
 
 #include "composite/finish_rows.h"
+#include "composite/piece_row.h"
 #include "image/elliptical_average.h"
 #include "ink/apply_ink.h"
-#include "surface/map_row.h"
 
 namespace wheatpaste {
 namespace {
@@ -95,20 +95,7 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   const Span span = part.piece->rows[static_cast<size_t>(y - region.y0)];
   if (span.empty()) return;
   const int64_t count = span.x1 - span.x0;
-  if (part.piece->artwork_from_output) {
-    MapPlaneRow(*part.piece->artwork_from_output, y, span.x0, span.x1, scratch.footprints);
-  } else {
-    MapStoredRow(chart.picture, part.piece->artwork_from_surface, y, span.x0, span.x1,
-                 scratch.footprints);
-  }
-  if (surface.focus) {
-    scratch.widening.resize(static_cast<size_t>(count));
-    for (int64_t i = 0; i < count; ++i) {
-      scratch.widening[static_cast<size_t>(i)] = static_cast<float>(surface.focus->WideningAt(
-          static_cast<double>(span.x0 + i) + 0.5, static_cast<double>(y) + 0.5));
-    }
-    WidenFootprints(scratch.widening, scratch.footprints);
-  }
+  MapPieceRow(surface, *part.piece, y, span, scratch.widening, scratch.footprints);
   const auto average = [&scratch](const Pyramid& print, std::vector<float>(&planes)[4]) {
     AverageEllipses(print, scratch.footprints.row(),
                     {planes[0].data(), planes[1].data(), planes[2].data(), planes[3].data()});
@@ -151,8 +138,12 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
   if (scene_.grain) {
     for (int plane = 0; plane < 3; ++plane) {
       const auto at = static_cast<size_t>(plane);
-      scene_.grain->tile.CopyRow(plane, span.x0, y, count, scratch.noise[at].data());
-      row.noise[plane] = scratch.noise[at].data();
+      if (scene_.noise) {
+        row.noise[plane] = scene_.noise->row(plane, y) + span.x0;
+      } else {
+        scene_.grain->tile.CopyRow(plane, span.x0, y, count, scratch.noise[at].data());
+        row.noise[plane] = scratch.noise[at].data();
+      }
       row.noise_variance[plane] = scene_.grain->variance[at].data();
     }
   }
@@ -268,8 +259,8 @@ void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
                       fmt::format("pixel ({}, {}), row band {} to {}", i, y, y0, y1));
         }
       }
-      scene_.encode->Convert(scratch.light_row(0) + x, scratch.light_row(1) + x, scratch.light_row(2) + x,
-                      count, out + x * pixel_bytes);
+      scene_.encode->Convert(scratch.light_row(0) + x, scratch.light_row(1) + x,
+                             scratch.light_row(2) + x, count, out + x * pixel_bytes);
       from = std::find(to, end, 1);
     }
   }

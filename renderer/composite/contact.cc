@@ -102,7 +102,7 @@ void LookUpContact(const Contact& contact, const Pyramid& artwork, const Pyramid
     for (auto* slope : {&scratch.slope_u, &scratch.slope_v}) slope->resize(count);
     const auto scale_u = static_cast<float>(contact.slopes_from_artwork.x());
     const auto scale_v = static_cast<float>(contact.slopes_from_artwork.y());
-    scratch.footprints = footprints;
+    Shift(footprints, contact.origin, scratch.footprints);
     for (size_t i = 0; i < count; ++i) {
       scratch.footprints.u[i] *= scale_u;
       scratch.footprints.du_dx[i] *= scale_u;

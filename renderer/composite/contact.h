@@ -52,6 +52,8 @@ struct Contact {
   // f is `shading` . (slopes along the artwork's u and v); slopes px from artwork px.
   Eigen::Vector2d shading = Eigen::Vector2d::Zero();
   Eigen::Vector2d slopes_from_artwork = Eigen::Vector2d::Ones();
+  // Of the raster that is looked up, in px of the whole artwork's.
+  Eigen::Vector2d origin = Eigen::Vector2d::Zero();
   bool any() const { return thick || wrinkled; }
 };
 

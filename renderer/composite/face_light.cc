@@ -146,7 +146,7 @@ std::optional<FittedLight> FitSceneLight(const PreparedScene& prepared) {
       if (!(own > 0)) continue;
       for (int64_t y = 0; y < region.height(); y += kNormalEveryPx) {
         const auto normals = chart.chart->Normals(
-            prepared.frame, {region.x0, region.y0 + y, region.x1, region.y0 + y + 1});
+            prepared.analysed, {region.x0, region.y0 + y, region.x1, region.y0 + y + 1});
         if (!normals) continue;
         for (int64_t x = 0; x < region.width(); x += kNormalEveryPx) {
           if (chart.picture.seen.row(0, y)[x] < Coverage::kWhole) continue;

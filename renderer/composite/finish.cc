@@ -142,7 +142,8 @@ void SlopesInto(const Plane& heights, const Eigen::Vector2d& step_mm, Image<Line
   }
 }
 
-Result<Plane> DrawMask(const Artwork& mask, const Finish& finish, double aspect, SizePx size) {
+Result<Plane> DrawMask(const Artwork& mask, const Finish& finish, double aspect,
+                       const RasterPart& at) {
   if (finish.mask && std::abs(mask.aspect() / aspect - 1) > kMostAspectOff) {
     return Errors{{finish.mask->place,
                    fmt::format("{} = \"{}\"", finish.mask->key, PrintableText(finish.mask->value)),
@@ -150,7 +151,7 @@ Result<Plane> DrawMask(const Artwork& mask, const Finish& finish, double aspect,
                                "not {:.3f} times",
                                aspect, mask.aspect())}};
   }
-  auto drawn = mask.Rasterise(size);
+  auto drawn = DrawPart(mask, at);
   if (!drawn) return std::move(drawn).errors();
   return BlackOf(*drawn);
 }
@@ -174,14 +175,35 @@ double FinishReachMm(const Placement& placement) {
   return reach;
 }
 
+std::vector<PreparedCoat> CoatsOf(const Placement& placement) {
+  std::vector<PreparedCoat> coats;
+  for (const Finish& finish : placement.finishes) {
+    if (finish.has_relief()) continue;
+    coats.push_back({finish, std::nullopt, nullptr});
+    if (finish.kind == FinishKind::kFoil) coats.back().foil = std::make_shared<const Foil>(finish);
+  }
+  return coats;
+}
+
 Result<PreparedFinishes> PrepareFinishes(const Placement& placement, const Pyramid& artwork,
                                          double aspect,
                                          const std::vector<std::shared_ptr<const Artwork>>& masks,
                                          const SurfaceMm& printed) {
+  const SizePx size = artwork.level(0).size;
+  return PrepareFinishes(placement, artwork, aspect, masks, printed, {size, WholeOf(size)},
+                         CoatsOf(placement));
+}
+
+Result<PreparedFinishes> PrepareFinishes(const Placement& placement, const Pyramid& artwork,
+                                         double aspect,
+                                         const std::vector<std::shared_ptr<const Artwork>>& masks,
+                                         const SurfaceMm& printed, const RasterPart& at,
+                                         std::vector<PreparedCoat> coats) {
   WHEATPASTE_CHECK_OP(masks.size(), ==, placement.finishes.size());
   const SizePx size = artwork.level(0).size;
-  const Eigen::Vector2d step_mm(printed.x / static_cast<double>(size.width),
-                                printed.y / static_cast<double>(size.height));
+  const Eigen::Vector2d step_mm(printed.x / static_cast<double>(at.whole.width),
+                                printed.y / static_cast<double>(at.whole.height));
+  auto coat = coats.begin();
   PreparedFinishes finishes;
   Margin margin;
   if (const double reach = FinishReachMm(placement); reach > 0) {
@@ -203,7 +225,7 @@ Result<PreparedFinishes> PrepareFinishes(const Placement& placement, const Pyram
       // Foil on an embossed part has the same mask twice.
       auto known = drawn.find(masks[i].get());
       if (known == drawn.end()) {
-        auto mask = DrawMask(*masks[i], finish, aspect, size);
+        auto mask = DrawMask(*masks[i], finish, aspect, at);
         if (!mask) {
           errors.insert(errors.end(), mask.errors().begin(), mask.errors().end());
           continue;
@@ -220,15 +242,14 @@ Result<PreparedFinishes> PrepareFinishes(const Placement& placement, const Pyram
       AddTo(covered, finish.height_mm(), heights);
       continue;
     }
-    PreparedCoat coat{finish, std::nullopt, nullptr};
-    if (finish.kind == FinishKind::kFoil) coat.foil = std::make_shared<const Foil>(finish);
     if (masks[i]) {
-      coat.plane = (finishes.slopes ? 2 : 0) + coverages.size();
+      coat->plane = (finishes.slopes ? 2 : 0) + coverages.size();
       coverages.push_back(Padded(covered, margin, artwork.edges()));
     }
-    finishes.coats.push_back(std::move(coat));
+    ++coat;
   }
   if (!errors.empty()) return errors;
+  finishes.coats = std::move(coats);
 
   const size_t first = finishes.slopes ? 2 : 0, count = first + coverages.size();
   for (size_t plane = 0; plane < count; plane += 4) {

@@ -47,10 +47,29 @@ std::string MaskNameOf(const Placement& placement, const Finish& finish);
 // How far beyond the artwork its finishes reach, mm.
 double FinishReachMm(const Placement& placement);
 
+// A raster of an artwork, or a part of one.
+struct RasterPart {
+  SizePx whole;
+  RectPx part;
+};
+Result<Image<LinearPremul>> DrawPart(const Artwork& artwork, const RasterPart& at);
+
+// The coats of a placement's finishes, without what they cover.
+std::vector<PreparedCoat> CoatsOf(const Placement& placement);
+
 // artwork  as it was drawn for the placement.
+// at       which part of its whole raster that is. What lies nearer than a finish reaches to an edge at which it was cut
+//          is not right.
+// coats    of the placement.
 // masks    one for each finish of the placement; null where it has none of its own.
 // printed  the artwork's size, mm.
 // errors   a mask that cannot be drawn, or is not of the artwork's extent.
+Result<PreparedFinishes> PrepareFinishes(const Placement& placement, const Pyramid& artwork,
+                                         double aspect,
+                                         const std::vector<std::shared_ptr<const Artwork>>& masks,
+                                         const SurfaceMm& printed, const RasterPart& at,
+                                         std::vector<PreparedCoat> coats);
+// The same of the whole artwork.
 Result<PreparedFinishes> PrepareFinishes(const Placement& placement, const Pyramid& artwork,
                                          double aspect,
                                          const std::vector<std::shared_ptr<const Artwork>>& masks,

@@ -28,7 +28,7 @@ double BrightestGlint(const PreparedScene& scene, const PreparedChart& chart,
     const Span& span = piece.rows[static_cast<size_t>(y)];
     for (int64_t x = span.x0 - region.x0; x < span.x1 - region.x0; x += kEveryPx) {
       const Eigen::Vector3d ray = RayOf(
-          scene.frame, scene.solved.camera,
+          scene.analysed, scene.solved.camera,
           {static_cast<double>(region.x0 + x) + 0.5, static_cast<double>(region.y0 + y) + 0.5});
       const Eigen::Vector3d normal(face.normals.row(0, y)[x], face.normals.row(1, y)[x],
                                    face.normals.row(2, y)[x]);

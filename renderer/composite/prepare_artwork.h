@@ -22,9 +22,6 @@ namespace wheatpaste {
 // MaskNameOf.
 using ArtworkByName = std::map<std::string, std::shared_ptr<const Artwork>>;
 
-// More raster px than this are not drawn for one placement (1 GiB): density gives way.
-inline constexpr int64_t kMostRasterPx = int64_t{64} << 20;
-
 // Where a placement shows on one chart of its surface.
 struct ArtworkPiece {
   size_t chart = 0;  // index into PreparedSurface::charts
@@ -38,6 +35,7 @@ struct ArtworkPiece {
 struct PreparedArtwork {
   size_t placement = 0;  // index into Scene::placements
   PlacedSize placed;     // on the face, or on the faces laid flat side by side
+  SizePx raster;         // of the whole artwork, at the density that the picture asks for
   // As printed light (ink/ink_table.h), or the artwork itself where the ink is plain; none where there are no pieces.
   std::shared_ptr<const Pyramid> pyramid;
   std::shared_ptr<const Pyramid>
@@ -47,6 +45,7 @@ struct PreparedArtwork {
   std::shared_ptr<const PreparedFinishes> finishes;  // where it has any
   std::vector<ArtworkPiece> pieces;                  // none: not in the picture
   double raster_px_per_output_px = 0;                // at the place where the artwork is largest
+  bool in_sight() const { return !pieces.empty(); }
 };
 
 // The flat area that a placement lies on, and how its faces lie in it.
@@ -61,7 +60,7 @@ PlacedArea AreaOf(const FittedSurface& surface, const Placement& placement);
 PlacedSize PlacedSizeOf(const SolvedScene& solved, const Placement& placement,
                         const Artwork& artwork);
 
-// Draws the artwork of every placement. Placements that show the same artwork at the same density share
+// Draws the artwork of every placement whole (ArtworkDrawer). Placements that show the same artwork at the same density share
 // one raster.
 // errors  artwork that cannot be drawn.
 // Expects every name that a placement uses to be in `artworks`.

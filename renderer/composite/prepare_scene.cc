@@ -4,6 +4,8 @@
 #include <cmath>
 #include <functional>
 
+#include <fmt/format.h>
+
 #include "composite/bare_surface.h"
 #include "composite/bend_surface.h"
 #include "composite/join_charts.h"
@@ -12,7 +14,7 @@
 #include "ink/apply_ink.h"
 #include "light/restore_highlights.h"
 #include "surface/artwork_spans.h"
-#include "surface/occluder.h"
+#include "surface/framed_part.h"
 #include "surface/solve_camera.h"
 
 namespace wheatpaste {
@@ -27,12 +29,6 @@ int ShadingRadius(const RectPx& region) {
   const double side = std::sqrt(static_cast<double>(region.width() * region.height()));
   return std::clamp(static_cast<int>(std::lround(kShadingRadiusShare * side)), kLeastShadingRadius,
                     kMostShadingRadius);
-}
-
-bool LiesOn(const Placement& placement, size_t surface, size_t face) {
-  if (placement.surface != surface) return false;
-  return placement.faces.empty() || std::find(placement.faces.begin(), placement.faces.end(),
-                                              static_cast<int>(face)) != placement.faces.end();
 }
 
 // Of a face: does anything lie on it, does it need the light on it, has it a finish?
@@ -84,8 +80,9 @@ std::optional<Focus> FocusOf(const BasePicture& base,
   return focus;
 }
 
-std::optional<PreparedGrain> GrainOf(const BasePicture& base, double picture_px_per_photo_px) {
-  const Grain grain = EstimateGrain(base.light.view(), {base.depth, picture_px_per_photo_px});
+std::shared_ptr<const PreparedGrain> GrainOf(ImageView<SceneLinear> light, int depth,
+                                             double px_per_photo_px) {
+  const Grain grain = EstimateGrain(light, {depth, px_per_photo_px});
   PreparedGrain prepared{{}, GrainTile(grain, kGrainSeed)};
   bool seen = false;
   for (int band = 0; band < 3; ++band) {
@@ -95,19 +92,51 @@ std::optional<PreparedGrain> GrainOf(const BasePicture& base, double picture_px_
           static_cast<float>(grain.Variance(band, static_cast<double>(k) / kNoiseSteps)));
     }
   }
-  if (!seen) return std::nullopt;
-  return prepared;
+  if (!seen) return nullptr;
+  return std::make_shared<const PreparedGrain>(std::move(prepared));
 }
 
 // A substrate stated to be no glossier is matt: nothing that it shows is mirrored light.
 constexpr double kMattGloss = 0.05;
 
+Image<SceneLinear> CopyOf(ImageView<SceneLinear> light) {
+  Image<SceneLinear> copy(light.size());
+  for (int plane = 0; plane < 3; ++plane) {
+    for (int64_t y = 0; y < light.height(); ++y) {
+      std::copy_n(light.row(plane, y), light.width(), copy.row(plane, y));
+    }
+  }
+  return copy;
+}
+
+// after - before; none where they are the same.
+std::optional<Image<SceneLinear>> Added(Image<SceneLinear> before, ImageView<SceneLinear> after) {
+  bool any = false;
+  for (int plane = 0; plane < 3; ++plane) {
+    for (int64_t y = 0; y < after.height(); ++y) {
+      float* const from = before.row(plane, y);
+      const float* const to = after.row(plane, y);
+      for (int64_t x = 0; x < after.width(); ++x) {
+        from[x] = to[x] - from[x];
+        any |= from[x] != 0;
+      }
+    }
+  }
+  if (!any) return std::nullopt;
+  return before;
+}
+
 // What the face mirrors, and the light that falls on it where that is wanted.
-void ReadLight(const Substrate& substrate, bool lit, const Frame& frame, BasePicture& base,
+void ReadLight(const Substrate& substrate, bool lit, PreparedScene& prepared,
                PreparedChart& chart) {
+  const Frame& frame = prepared.analysed;
+  BasePicture& base = prepared.base;
   const RectPx& region = chart.picture.region;
   const auto seen = chart.picture.seen.view();
+  Image<SceneLinear> before =
+      prepared.large ? CopyOf(base.light.view().Part(region)) : Image<SceneLinear>();
   chart.clipped = RestoreHighlights(base.light.mutable_view().Part(region), seen);
+  if (prepared.large) chart.restored = Added(std::move(before), base.light.view().Part(region));
   ImageView<SceneLinear> light = base.light.view().Part(region);
   Image<SceneLinear> diffuse;
   if (substrate.gloss.value_or(1) > kMattGloss) {
@@ -135,13 +164,31 @@ void LightFinishes(const SolvedScene& solved, PreparedScene& prepared) {
     for (PreparedChart& chart : prepared.surfaces[i].charts) {
       if (!UseOf(solved.scene, i, chart.face).finished) continue;
       if (!fitted) fitted = FitSceneLight(prepared);
-      chart.face_light = LightOnFace(chart, prepared.frame, solved.camera,
+      chart.face_light = LightOnFace(chart, prepared.analysed, solved.camera,
                                      solved.scene.surfaces[i].relief.light_from, *fitted);
     }
   }
 }
 
+// The analysed picture itself is not needed any more.
+void LeaveAnalysed(PreparedScene& prepared) {
+  prepared.base.size = prepared.frame.size;
+  prepared.base.codes = Bytes();
+  prepared.base.light = Image<SceneLinear>();
+  for (PreparedSurface& surface : prepared.surfaces) {
+    if (surface.focus) {
+      surface.focus = FocusIn(*surface.focus, prepared.analysed, prepared.frame);
+    }
+  }
+}
+
 }  // namespace
+
+bool LiesOn(const Placement& placement, size_t surface, size_t face) {
+  if (placement.surface != surface) return false;
+  return placement.faces.empty() || std::find(placement.faces.begin(), placement.faces.end(),
+                                              static_cast<int>(face)) != placement.faces.end();
+}
 
 Result<SolvedScene> SolveScene(Scene scene) {
   SolvedScene solved;
@@ -160,29 +207,47 @@ Result<SolvedScene> SolveScene(Scene scene) {
   if (!found) return found.errors();
   solved.camera = found->camera;
   solved.surfaces = std::move(found->surfaces);
+  if (scene.frame) {
+    const auto part = FindFramedPart(*scene.frame, solved.surfaces, photo->size);
+    if (!part) return part.errors();
+    solved.must_see = *part;
+  }
   solved.photo = std::move(*photo);
   solved.scene = std::move(scene);
   return solved;
 }
 
-Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish,
-                                   WantedFaces wanted) {
+Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, WantedFaces wanted,
+                                   const SizeLimits& limits) {
   PreparedScene prepared;
-  prepared.frame = FramePhoto(solved.photo.size, wish.size.value_or(solved.photo.size));
-  Errors errors;
-  const auto read = [&](const Occlusion& occlusion) {
-    auto occluder = Occluder::Read(occlusion, solved.photo.size);
-    if (!occluder) {
-      errors.insert(errors.end(), occluder.errors().begin(), occluder.errors().end());
-    }
-    return occluder;
-  };
-  const auto everywhere = read(solved.scene.photo.occlusion);
+  prepared.frame = FramePhoto(solved.photo.size, wish);
+  prepared.analysed = prepared.frame;
+  const SizePx size = prepared.frame.size;
+  if (wanted != WantedFaces::kPlaced && size.area() > kMostInspectedPx) {
+    return Error{{},
+                 fmt::format("{} x {} px", size.width, size.height),
+                 fmt::format("guides and passes are made of pictures of at most {} million px; "
+                             "expected a smaller size",
+                             kMostInspectedPx >> 20)};
+  }
+  auto occluders = SceneOccluders::Read(solved.scene, solved.photo.size);
+  if (!occluders) return std::move(occluders).errors();
+  std::shared_ptr<LargePicture> large;
+  if (wanted == WantedFaces::kPlaced && IsLarge(prepared.frame, limits)) {
+    prepared.analysed = AnalysedFrame(prepared.frame, limits);
+    Bytes codes = std::move(solved.photo.codes);
+    solved.photo.codes = Bytes();
+    Bitmap photo = solved.photo;
+    photo.codes = std::move(codes);
+    large = std::make_shared<LargePicture>(
+        LargePicture{CodesOfPhoto(std::move(photo)), *std::move(occluders), limits.tile_px});
+    prepared.large = large;
+  }
+  const SceneOccluders& in_front = large ? large->occluders : *occluders;
   for (size_t i = 0; i < solved.surfaces.size(); ++i) {
-    const auto here = read(solved.scene.surfaces[i].occlusion);
     PreparedSurface surface;
     const std::vector<Face>& faces = solved.surfaces[i].faces;
-    for (size_t face = 0; face < faces.size() && errors.empty(); ++face) {
+    for (size_t face = 0; face < faces.size(); ++face) {
       if (wanted == WantedFaces::kPlaced && !ReadsSurface(solved.scene.surfaces[i]) &&
           !UseOf(solved.scene, i, face).placed) {
         continue;
@@ -191,40 +256,44 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish,
         PreparedChart ready;
         ready.face = face;
         ready.chart = chart;
-        ready.picture = chart->Picture(prepared.frame);
+        ready.picture = chart->Picture(prepared.analysed);
         if (ready.picture.region.empty()) continue;
         ready.px_per_mm = LargestPxPerMm(ready.picture, SizeOf(faces[face].area));
-        everywhere->Hide(prepared.frame, ready.picture);
-        here->Hide(prepared.frame, ready.picture);
+        in_front.Hide(i, prepared.analysed, ready.picture);
         surface.charts.push_back(std::move(ready));
       }
     }
     prepared.surfaces.push_back(std::move(surface));
   }
-  if (!errors.empty()) return errors;
-  prepared.base = MakeBasePicture(solved.photo, prepared.frame);
+  prepared.base = large ? MakeBasePicture(large->photo, prepared.analysed)
+                        : MakeBasePicture(solved.photo, prepared.analysed);
   prepared.encode =
       std::make_shared<const CodesFromWorking>(prepared.base.profile, prepared.base.depth);
   if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.
-    prepared.grain = GrainOf(prepared.base, prepared.frame.scale());
+    prepared.grain =
+        large ? GrainOf(SampleForGrain(large->photo, prepared.frame).view(), large->photo.depth,
+                        std::min(1.0, prepared.frame.scale()))
+              : GrainOf(prepared.base.light.view(), prepared.base.depth, prepared.frame.scale());
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       PreparedSurface& surface = prepared.surfaces[i];
-      if (solved.scene.surfaces[i].sharpness == Sharpness::kArtwork) continue;
+      if (wish.sharp_artwork || solved.scene.surfaces[i].sharpness == Sharpness::kArtwork) continue;
       const auto placed = PlacedCharts(solved.scene, i, surface);
       if (!placed.empty()) surface.focus = FocusOf(prepared.base, placed);
     }
-    ReadBareSurfaces(prepared.surfaces, solved.scene, prepared.base);
+    const auto bare = ReadBareSurfaces(prepared.surfaces, solved.scene, prepared.base);
+    for (size_t k = 0; large && k < bare.size(); ++k) {
+      TakeOver(prepared.base, prepared.analysed, bare[k].region, bare[k].changed, large->photo);
+    }
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
       prepared.surfaces[i].substrate_luminance = Luminance(blank.r, blank.g, blank.b);
     }
-    if (errors = BendSurfaces(solved, prepared); !errors.empty()) return errors;
+    if (Errors errors = BendSurfaces(solved, prepared); !errors.empty()) return errors;
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       for (PreparedChart& chart : prepared.surfaces[i].charts) {
         const bool lit = wanted == WantedFaces::kAllLit || UseOf(solved.scene, i, chart.face).hides;
-        ReadLight(solved.scene.surfaces[i].substrate.value, lit, prepared.frame, prepared.base,
-                  chart);
+        ReadLight(solved.scene.surfaces[i].substrate.value, lit, prepared, chart);
       }
     }
     LightFinishes(solved, prepared);
@@ -232,6 +301,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish,
   // What was decoded is in the base picture now.
   solved.photo.codes = Bytes();
   prepared.solved = std::move(solved);
+  if (large) LeaveAnalysed(prepared);
   return prepared;
 }
 

@@ -10,6 +10,7 @@
 #include "base/error.h"
 #include "colour/profile.h"
 #include "composite/face_light.h"
+#include "composite/large_picture.h"
 #include "image/bitmap.h"
 #include "light/base_picture.h"
 #include "light/focus.h"
@@ -17,6 +18,7 @@
 #include "light/grain_field.h"
 #include "light/shading.h"
 #include "scene/scene.h"
+#include "surface/bend_chart.h"
 #include "surface/camera.h"
 #include "surface/fitted_surface.h"
 #include "surface/frame.h"
@@ -28,30 +30,37 @@ struct SolvedScene {
   Scene scene;
   Bitmap photo;
   Camera camera;
-  std::vector<FittedSurface> surfaces;  // one for each surface of the scene
-  std::optional<Press> press;           // where the scene names a print condition
+  std::vector<FittedSurface> surfaces;   // one for each surface of the scene
+  std::optional<Press> press;            // where the scene names a print condition
+  std::optional<SourceWindow> must_see;  // of the photo, where the scene has a frame
 };
+
+// face  index into FittedSurface::faces.
+bool LiesOn(const Placement& placement, size_t surface, size_t face);
 
 // errors  the photo cannot be read; a surface's marks make no possible view of it; the print condition's profile cannot
 //         be used.
 Result<SolvedScene> SolveScene(Scene scene);
 
-// One chart of a surface in this picture.
+// One chart of a surface in the analysed picture.
 struct PreparedChart {
   size_t face = 0;                         // index into FittedSurface::faces
   std::shared_ptr<const Chart> chart;      // that the picture is of
   ChartPicture picture;                    // `seen` less what stands in front
+  std::shared_ptr<const FaceBend> bend;    // of its relief, where it has one
   std::optional<Image<Coverage>> heights;  // of its relief, mm above the face
-  std::optional<Gloss> gloss;              // where the surface is seen to mirror light
-  std::optional<Shading> shading;          // where some placement hides the substrate
-  std::optional<FaceLight> face_light;     // where some placement has a finish
-  double clipped = 0;    // share of the seen face that the photo shows as bare white
-  double px_per_mm = 0;  // output px per surface mm where the face is seen largest
+  // Light that clipped highlights were given back; of a large picture, whose base light is made again.
+  std::optional<Image<SceneLinear>> restored;
+  std::optional<Gloss> gloss;           // where the surface is seen to mirror light
+  std::optional<Shading> shading;       // where some placement hides the substrate
+  std::optional<FaceLight> face_light;  // where some placement has a finish
+  double clipped = 0;                   // share of the seen face that the photo shows as bare white
+  double px_per_mm = 0;  // px of the analysed picture per surface mm where the face is seen largest
 };
 
 struct PreparedSurface {
   std::vector<PreparedChart> charts;  // those that the picture shows and that are wanted
-  // Blur of the photo there, where its edges tell and prints are to share it.
+  // Blur of the photo there, in px of the whole picture, where its edges tell and prints are to share it.
   std::optional<Focus> focus;
   double substrate_luminance = 1;         // Y of its reflectance
   std::vector<std::string> relief_notes;  // what was read of its folds, in plain words
@@ -65,18 +74,30 @@ struct PreparedGrain {
 
 struct PreparedScene {
   SolvedScene solved;
-  Frame frame;
-  BasePicture base;
+  Frame frame;                                     // of the picture
+  BasePicture base;                                // of a large picture without codes and light
   std::shared_ptr<const CodesFromWorking> encode;  // to the base's codes
-  std::optional<PreparedGrain> grain;              // none: the photo shows no noise
+  std::shared_ptr<const PreparedGrain> grain;      // none: the photo shows no noise
+  // Of each pixel; none: the grain's tile laid out from the picture's corner on.
+  std::optional<Image<SceneLinear>> noise;
+  Frame
+      analysed;  // of the picture that `surfaces` speak of: the picture itself, or another one of a large picture
   std::vector<PreparedSurface> surfaces;
+  std::shared_ptr<const LargePicture> large;  // none: the picture is held whole
+
+  // Px of the picture per px of the analysed one.
+  double enlarged() const { return frame.scale() / analysed.scale(); }
 };
 
 // Which faces are prepared: those that placements lie on, all of them without light (for guides), or all of
 // them with their light, whatever is printed (for passes; the picture stays the same).
 enum class WantedFaces { kPlaced, kAll, kAllLit };
 
-// errors  a matte cannot be used.
-Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, WantedFaces wanted);
+// Guides and passes are made of whole pictures: theirs are not larger than this.
+inline constexpr int64_t kMostInspectedPx = int64_t{48} << 20;
+
+// errors  a matte cannot be used; all faces of a picture larger than kMostInspectedPx.
+Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, WantedFaces wanted,
+                                   const SizeLimits& limits = {});
 
 }  // namespace wheatpaste

@@ -9,6 +9,7 @@
 #include "composite/proof_artwork.h"
 #include "ink/printed_colour.h"
 #include "light/white_anchor.h"
+#include "scene/slots.h"
 
 namespace wheatpaste {
 namespace {
@@ -21,18 +22,11 @@ constexpr double kBrightestInk = 1.15;
 constexpr double kTooBrightShare = 0.02;
 // A photo enlarged beyond this looks soft.
 constexpr double kSoftPhoto = 1.05;
-// Blur, standard deviation in picture px, from which small lettering suffers; a sharp edge has 0.3.
+// Blur, standard deviation in picture px, or in the photo's where that is enlarged, from which small lettering
+// suffers; a sharp edge has 0.3.
 constexpr double kOutOfFocusPx = 1.0;
 // A highlight is a point of light; where more of a face than this is bare white, the light on it is guessed.
 constexpr double kOverexposed = 0.02;
-
-std::set<std::string> SlotsOf(const Scene& scene) {
-  std::set<std::string> slots;
-  for (const Placement& placement : scene.placements) {
-    if (placement.artwork_path.empty()) slots.insert(placement.artwork.value);
-  }
-  return slots;
-}
 
 // Share of the artwork's visible part on which the ink's white would be brighter than the photo can hold.
 double TooBrightShare(const PreparedSurface& surface, const PreparedArtwork& ready, double white) {
@@ -161,8 +155,9 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
 }
 
 Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
-                                  const PictureWish& wish, WantedFaces wanted) {
-  auto prepared = PrepareScene(std::move(solved), wish, wanted);
+                                  const PictureWish& wish, WantedFaces wanted,
+                                  const SizeLimits& limits) {
+  auto prepared = PrepareScene(std::move(solved), wish, wanted, limits);
   if (!prepared) return std::move(prepared).errors();
   return RenderScene(std::make_shared<const PreparedScene>(*std::move(prepared)), artworks);
 }
@@ -171,6 +166,12 @@ Result<RenderedScene> RenderScene(std::shared_ptr<const PreparedScene> prepared,
                                   const ArtworkByName& artworks) {
   RenderedScene rendered;
   rendered.scene = std::move(prepared);
+  if (rendered.scene->large) {
+    rendered.drawer = std::make_unique<const ArtworkDrawer>(*rendered.scene, artworks);
+    rendered.artworks =
+        std::make_unique<const std::vector<PreparedArtwork>>(rendered.drawer->LaidOut());
+    return rendered;
+  }
   auto drawn = PrepareArtworks(*rendered.scene, artworks);
   if (!drawn) return std::move(drawn).errors();
   rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>(std::move(*drawn));
@@ -280,14 +281,19 @@ std::vector<std::string> WarningsOf(const SolvedScene& solved) {
 
 std::vector<std::string> WarningsOf(const RenderedScene& rendered, const ArtworkByName& artworks) {
   std::vector<std::string> warnings = WarningsOf(rendered.scene->solved);
-  if (rendered.scene->frame.scale() > kSoftPhoto) {
-    warnings.push_back(fmt::format("the photo is enlarged {:.2f} times and looks soft",
-                                   rendered.scene->frame.scale()));
+  const double scale = rendered.scene->frame.scale();
+  if (scale > kSoftPhoto) {
+    const auto& surfaces = rendered.scene->surfaces;
+    const bool follows = std::any_of(surfaces.begin(), surfaces.end(),
+                                     [](const auto& surface) { return surface.focus.has_value(); });
+    warnings.push_back(
+        fmt::format("the photo is enlarged {:.2f} times and looks soft{}", scale,
+                    follows ? ", and artwork as soft as it; sharp artwork can be asked for" : ""));
   }
   const Scene& scene = rendered.scene->solved.scene;
   for (size_t i = 0; i < scene.surfaces.size(); ++i) {
     const auto& focus = rendered.scene->surfaces[i].focus;
-    if (!focus || focus->sigma_px < kOutOfFocusPx) continue;
+    if (!focus || focus->sigma_px < kOutOfFocusPx * std::max(1.0, scale)) continue;
     warnings.push_back(
         fmt::format("{}: the photo is out of focus there (blur {:.1f} px), and artwork is shown as "
                     "soft; sharpness = \"artwork\" shows it sharp",
@@ -307,7 +313,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
   for (const PreparedArtwork& ready : *rendered.artworks) {
     const Placement& placement = rendered.scene->solved.scene.placements[ready.placement];
     const std::string& name = placement.artwork.value;
-    if (ready.pyramid == nullptr) {
+    if (!ready.in_sight()) {
       warnings.push_back(name + " lies outside its surface or outside the picture");
       continue;
     }
@@ -340,7 +346,7 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     const Artwork& artwork = *artworks.at(name);
     if (artwork.is_vector()) continue;
     const double own = ready.raster_px_per_output_px * static_cast<double>(artwork.pixels().width) /
-                       static_cast<double>(ready.pyramid->level(0).size.width);
+                       static_cast<double>(ready.raster.width);
     if (own < kSoftBitmap) {
       warnings.push_back(
           fmt::format("{} has {:.2f} of its own pixels for each pixel of the picture and looks "

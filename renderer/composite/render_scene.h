@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "composite/artwork_drawer.h"
 #include "composite/colourway.h"
 #include "composite/composite_rows.h"
 #include "composite/prepare_artwork.h"
@@ -27,12 +28,13 @@ Result<ArtworkByName> ReadArtworks(const Scene& scene, const SlotFiles& files,
                                    bool open_slots_allowed,
                                    const std::vector<ColourChange>& changes = {});
 
-// A picture that is ready to be made, row by row.
+// A picture that is ready to be made, row by row: RowMaker (batch/row_maker.h) asks whichever makes it.
 struct RenderedScene {
   std::shared_ptr<const PreparedScene> scene;
-  std::unique_ptr<const std::vector<PreparedArtwork>> artworks;
-  std::unique_ptr<const Guides> guides;  // where asked for
-  std::unique_ptr<const Compositor> compositor;
+  std::unique_ptr<const std::vector<PreparedArtwork>> artworks;  // of a large picture not drawn
+  std::unique_ptr<const Guides> guides;                          // where asked for
+  std::unique_ptr<const Compositor> compositor;                  // none of a large picture
+  std::unique_ptr<const ArtworkDrawer> drawer;  // of a large picture: what StripMaker takes
 };
 
 // wanted  kPlaced, or kAllLit where passes are to be made of it.
@@ -42,7 +44,8 @@ Result<RenderedScene> RenderScene(Scene scene, const ArtworkByName& artworks,
 // The same where the geometry is solved already.
 Result<RenderedScene> RenderScene(SolvedScene solved, const ArtworkByName& artworks,
                                   const PictureWish& wish,
-                                  WantedFaces wanted = WantedFaces::kPlaced);
+                                  WantedFaces wanted = WantedFaces::kPlaced,
+                                  const SizeLimits& limits = {});
 
 // The same on a scene that is prepared already and may serve many.
 Result<RenderedScene> RenderScene(std::shared_ptr<const PreparedScene> prepared,

@@ -14,8 +14,6 @@ namespace {
 
 constexpr double kDegreesPerMinute = 1.0 / 60;
 constexpr double kMmPerMetre = 1000;
-// Surfaces are looked at in a picture of about this side: enough for one Jacobian.
-constexpr double kProbeSidePx = 800;
 
 // Output px per mm where the surface shows `at`, and how far off the nearest point found is, mm.
 struct Scale {
@@ -78,12 +76,9 @@ Ppi ResolvedFrom(double metres) {
 Result<DistanceView> ViewFrom(const SolvedScene& solved, const ArtworkByName& artworks,
                               const Placed<double>& metres) {
   const SizePx photo = solved.photo.size;
-  const auto largest_side = static_cast<double>(std::max(photo.width, photo.height));
-  const double probe = std::min(1.0, kProbeSidePx / largest_side);
   const auto side = [](int64_t px, double times) { return static_cast<double>(px) * times; };
   const auto whole = [](double px) { return std::max<int64_t>(1, std::llround(px)); };
-  const Frame frame =
-      FramePhoto(photo, {whole(side(photo.width, probe)), whole(side(photo.height, probe))});
+  const Frame frame = FrameSmall(photo);
 
   DistanceView view;
   double largest = 0, photo_px_per_mm = 0;

@@ -70,6 +70,53 @@ LinearPremul AverageEllipse(const Pyramid& artwork, const Footprint& f) {
               [](double q) { return (1 - q) * (1 - q); });
 }
 
+FootprintReach ReachOf(const FootprintRow& f, const float* needed, float path) {
+  constexpr float kRadius2 = kFilterRadiusPx * kFilterRadiusPx;
+  constexpr float kLeast = kMinRadius * kMinRadius + kBoxShare;
+  constexpr float kLongest = 1 / (kMaxElongation * kMaxElongation);
+  FootprintReach reach{1e30f, -1e30f, 1e30f, -1e30f, Pyramid::kLevels - 1, 0};
+  float least = 1e30f, most = 0, most_uu = 0, most_vv = 0;
+  for (int64_t i = 0; i < f.count; ++i) {
+    if (!(needed[i] > 0)) continue;
+    const float uu = kRadius2 * (f.du_dx[i] * f.du_dx[i] + f.du_dy[i] * f.du_dy[i]) + path * path;
+    const float vv = kRadius2 * (f.dv_dx[i] * f.dv_dx[i] + f.dv_dy[i] * f.dv_dy[i]) + path * path;
+    const float det = kRadius2 * (f.du_dx[i] * f.dv_dy[i] - f.du_dy[i] * f.dv_dx[i]);
+    const float trace = uu + vv;
+    if (!std::isfinite(trace + f.u[i] + f.v[i])) continue;
+    // The shorter radius squared is at least det^2 / trace and at most |det|; stretched, at most the longer one was.
+    const float shorter = std::min(std::abs(det) + path * path, trace - 2 * path * path);
+    const float wanted = std::max({shorter, kLongest * trace, kLeast});
+    // Nothing is seen there (kMostMoment).
+    if (trace * kLeast > wanted * (kMostMoment + 2)) continue;
+    const float surely = std::max(trace > 0 ? det * det / trace : 0.0f, kLeast);
+    least = std::min(least, surely);
+    most = std::max(most, wanted);
+    most_uu = std::max(most_uu, uu);
+    most_vv = std::max(most_vv, vv);
+    reach.low_u = std::min(reach.low_u, f.u[i]);
+    reach.high_u = std::max(reach.high_u, f.u[i]);
+    reach.low_v = std::min(reach.low_v, f.v[i]);
+    reach.high_v = std::max(reach.high_v, f.v[i]);
+  }
+  if (!(most > 0)) return reach;
+  // Rounding may choose the next level.
+  constexpr float kRounding = 1.001f;
+  const auto level = [](float wanted) {
+    return std::clamp(static_cast<int>(std::floor(std::log2(wanted / kLeast) / 2)), 0,
+                      Pyramid::kLevels - 1);
+  };
+  reach.least_level = level(least / kRounding);
+  reach.most_level = level(most * kRounding);
+  // Of its own px one more to each side, and the widening up to the least radius.
+  const float px = std::ldexp(1.5f, reach.most_level);
+  const float u = std::sqrt(most_uu + most) + px, v = std::sqrt(most_vv + most) + px;
+  reach.low_u -= u;
+  reach.high_u += u;
+  reach.low_v -= v;
+  reach.high_v += v;
+  return reach;
+}
+
 LinearPremul AverageGaussianEllipse(const Pyramid& artwork, const Footprint& f) {
   Moments m = MomentsOf(f);
   m.uu += 1;

@@ -70,6 +70,15 @@ struct Footprint {
   double u = 0, v = 0, du_dx = 0, du_dy = 0, dv_dx = 0, dv_dy = 0;
 };
 
+// What of an artwork footprints need, so that a part of its raster will do. All of it holds for the SIMD form too.
+struct FootprintReach {
+  float low_u = 0, high_u = 0, low_v = 0, high_v = 0;  // level-0 px that are read; low > high: none
+  int least_level = 0, most_level = 0;                 // of the pyramid, read by any pixel
+};
+// needed  which of the footprints count: those above 0.
+// path    by which footprints are stretched (both ways) before they are looked up; level-0 px.
+FootprintReach ReachOf(const FootprintRow& footprints, const float* needed, float path);
+
 // The plain twin, in double precision.
 LinearPremul AverageEllipse(const Pyramid& artwork, const Footprint& footprint);
 

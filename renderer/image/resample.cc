@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include "base/parallel.h"
 
@@ -87,37 +88,46 @@ std::vector<TapRow> MakeTaps(int64_t in, double start, double length, int64_t ou
   return rows;
 }
 
-ResampleTaps MakeTaps(SizePx source, const SourceWindow& window, SizePx size, Kernel kernel) {
-  return {MakeTaps(source.width, window.x0, window.width, size.width, kernel),
-          MakeTaps(source.height, window.y0, window.height, size.height, kernel)};
+RectPx PixelsOf(std::span<const TapRow> columns, std::span<const TapRow> rows) {
+  const auto reach = [](std::span<const TapRow> taps) {
+    std::pair<int64_t, int64_t> reached{taps.front().first, taps.front().first};
+    for (const TapRow& tap : taps) {
+      reached.first = std::min(reached.first, tap.first);
+      reached.second =
+          std::max(reached.second, tap.first + static_cast<int64_t>(tap.weights.size()));
+    }
+    return reached;
+  };
+  const auto [x0, x1] = reach(columns);
+  const auto [y0, y1] = reach(rows);
+  return {x0, y0, x1, y1};
 }
 
 template <typename Colour>
-Image<Colour> Resample(ImageView<Colour> source, const ResampleTaps& taps, const RectPx& part) {
-  Image<Colour> result({part.width(), part.height()});
-  // Source columns that the part looks at.
-  int64_t first = source.width(), last = 0;
-  for (int64_t x = part.x0; x < part.x1; ++x) {
-    const TapRow& across = taps.columns[static_cast<size_t>(x)];
-    first = std::min(first, across.first);
-    last = std::max(last, across.first + static_cast<int64_t>(across.weights.size()));
-  }
+Image<Colour> Resample(ImageView<Colour> part, int64_t x0, int64_t y0,
+                       std::span<const TapRow> columns, std::span<const TapRow> rows) {
+  const SizePx size{static_cast<int64_t>(columns.size()), static_cast<int64_t>(rows.size())};
+  const RectPx needed = PixelsOf(columns, rows);
+  WHEATPASTE_CHECK_OP(needed.x1 - x0, <=, part.width());
+  WHEATPASTE_CHECK_OP(needed.y1 - y0, <=, part.height());
+  Image<Colour> result(size);
   // Rows first, so that the inner loop runs along memory; then columns of the one merged row.
-  ParallelRows(part.height(), kBandRows, [&](int64_t y0, int64_t y1) {
-    std::vector<float> merged(static_cast<size_t>(last - first));
-    for (int64_t y = y0; y < y1; ++y) {
-      const TapRow& down = taps.rows[static_cast<size_t>(part.y0 + y)];
+  ParallelRows(size.height, kBandRows, [&](int64_t from, int64_t to) {
+    std::vector<float> merged(static_cast<size_t>(needed.width()));
+    for (int64_t y = from; y < to; ++y) {
+      const TapRow& down = rows[static_cast<size_t>(y)];
       for (int plane = 0; plane < Colour::kPlanes; ++plane) {
         std::fill(merged.begin(), merged.end(), 0.0f);
         for (size_t k = 0; k < down.weights.size(); ++k) {
-          const float* in = source.row(plane, down.first + static_cast<int64_t>(k)) + first;
+          const float* in =
+              part.row(plane, down.first - y0 + static_cast<int64_t>(k)) + (needed.x0 - x0);
           const float w = down.weights[k];
           for (size_t x = 0; x < merged.size(); ++x) merged[x] += w * in[x];
         }
         float* out = result.row(plane, y);
-        for (int64_t x = 0; x < part.width(); ++x) {
-          const TapRow& across = taps.columns[static_cast<size_t>(part.x0 + x)];
-          const float* in = merged.data() + (across.first - first);
+        for (int64_t x = 0; x < size.width; ++x) {
+          const TapRow& across = columns[static_cast<size_t>(x)];
+          const float* in = merged.data() + (across.first - needed.x0);
           float sum = 0;
           for (size_t k = 0; k < across.weights.size(); ++k) sum += across.weights[k] * in[k];
           out[x] = sum;
@@ -131,12 +141,17 @@ Image<Colour> Resample(ImageView<Colour> source, const ResampleTaps& taps, const
 template <typename Colour>
 Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, SizePx size,
                        Kernel kernel) {
-  return Resample(source, MakeTaps(source.size(), window, size, kernel), WholeOf(size));
+  const auto columns = MakeTaps(source.width(), window.x0, window.width, size.width, kernel);
+  const auto rows = MakeTaps(source.height(), window.y0, window.height, size.height, kernel);
+  return Resample(source, 0, 0, std::span<const TapRow>(columns), std::span<const TapRow>(rows));
 }
 
+template Image<SceneLinear> Resample(ImageView<SceneLinear>, int64_t, int64_t,
+                                     std::span<const TapRow>, std::span<const TapRow>);
+template Image<LinearPremul> Resample(ImageView<LinearPremul>, int64_t, int64_t,
+                                      std::span<const TapRow>, std::span<const TapRow>);
 template Image<SceneLinear> Resample(ImageView<SceneLinear>, const SourceWindow&, SizePx, Kernel);
 template Image<LinearPremul> Resample(ImageView<LinearPremul>, const SourceWindow&, SizePx, Kernel);
 template Image<Coverage> Resample(ImageView<Coverage>, const SourceWindow&, SizePx, Kernel);
-template Image<LinearPremul> Resample(ImageView<LinearPremul>, const ResampleTaps&, const RectPx&);
 
 }  // namespace wheatpaste

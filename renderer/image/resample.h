@@ -8,6 +8,7 @@
 // Threads runs in parallel over rows; the same bits for any thread count.
 #pragma once
 
+#include <span>
 #include <vector>
 
 #include "image/image.h"
@@ -19,7 +20,12 @@ enum class Kernel { kBox, kTriangle, kCatmullRom, kLanczos3 };
 // The part [x0, x0 + width) x [y0, y0 + height) of the source, in source px, fractional allowed.
 struct SourceWindow {
   double x0 = 0, y0 = 0, width = 0, height = 0;
+  bool operator==(const SourceWindow&) const = default;
 };
+
+inline SourceWindow WholeWindow(SizePx size) {
+  return {0, 0, static_cast<double>(size.width), static_cast<double>(size.height)};
+}
 
 // Weights for one output pixel: source pixels [first, first + weights.size()).
 struct TapRow {
@@ -30,28 +36,30 @@ struct TapRow {
 // Taps for `out` pixels that cover [start, start + length) of a row of `in` source pixels.
 std::vector<TapRow> MakeTaps(int64_t in, double start, double length, int64_t out, Kernel kernel);
 
+// Source px that taps along both axes read.
+RectPx PixelsOf(std::span<const TapRow> columns, std::span<const TapRow> rows);
+
+// A picture of columns.size() x rows.size() px. Taps of a part of a picture's columns and rows give the same bits as
+// there.
+// part   source px from (x0, y0) on, at least those of PixelsOf.
+template <typename Colour>
+Image<Colour> Resample(ImageView<Colour> part, int64_t x0, int64_t y0,
+                       std::span<const TapRow> columns, std::span<const TapRow> rows);
+
 // window  the part of `source` that fills the result; pixels beyond the source's edge take no part.
 // size    of the result, both at least 1.
 template <typename Colour>
 Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, SizePx size,
                        Kernel kernel);
 
-// Every pixel's taps, for parts of one result: columns across, rows down.
-struct ResampleTaps {
-  std::vector<TapRow> columns, rows;
-};
-ResampleTaps MakeTaps(SizePx source, const SourceWindow& window, SizePx size, Kernel kernel);
-
-// The pixels `part` of the result, the same as in the whole.
-template <typename Colour>
-Image<Colour> Resample(ImageView<Colour> source, const ResampleTaps& taps, const RectPx& part);
-
+extern template Image<SceneLinear> Resample(ImageView<SceneLinear>, int64_t, int64_t,
+                                            std::span<const TapRow>, std::span<const TapRow>);
+extern template Image<LinearPremul> Resample(ImageView<LinearPremul>, int64_t, int64_t,
+                                             std::span<const TapRow>, std::span<const TapRow>);
 extern template Image<SceneLinear> Resample(ImageView<SceneLinear>, const SourceWindow&, SizePx,
                                             Kernel);
 extern template Image<LinearPremul> Resample(ImageView<LinearPremul>, const SourceWindow&, SizePx,
                                              Kernel);
 extern template Image<Coverage> Resample(ImageView<Coverage>, const SourceWindow&, SizePx, Kernel);
-extern template Image<LinearPremul> Resample(ImageView<LinearPremul>, const ResampleTaps&,
-                                             const RectPx&);
 
 }  // namespace wheatpaste

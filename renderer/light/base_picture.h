@@ -1,7 +1,7 @@
 // base_picture.h - the base photo at the picture's size: codes to be copied, light to be worked on.
 //
 // Model   at the photo's own size the codes are the file's own, untouched. At any other size the photo is
-//         resampled in linear light (Catmull-Rom) and encoded again. Codes are in the photo's own
+//         resampled in linear light (kPhotoKernel) and encoded again. Codes are in the photo's own
 //         profile where that is an RGB profile that can encode, else in sRGB.
 #pragma once
 
@@ -14,6 +14,9 @@
 #include "surface/frame.h"
 
 namespace wheatpaste {
+
+// How a photo is resampled.
+inline constexpr Kernel kPhotoKernel = Kernel::kCatmullRom;
 
 struct BasePicture {
   SizePx size;
@@ -29,5 +32,17 @@ struct BasePicture {
 
 // photo  upright; gray and CMYK photos are taken to RGB, alpha is dropped.
 BasePicture MakeBasePicture(const Bitmap& photo, const Frame& frame);
+
+// The photo's own pixels without their light: 3 or 6 bytes each, from which any part of a picture can be made.
+BasePicture CodesOfPhoto(Bitmap photo);
+
+// The light of a rectangle of a picture's codes.
+Image<SceneLinear> LightOf(const BasePicture& base, const RectPx& rect);
+// Codes of `light` over the rectangle's pixels where `chosen` is above 0; same size.
+void WriteLight(const Image<SceneLinear>& light, const Image<Coverage>& chosen, const RectPx& rect,
+                BasePicture& base);
+
+// The base picture of a frame, from CodesOfPhoto. Only the photo's pixels that it needs are made light, a band at a time.
+BasePicture MakeBasePicture(const BasePicture& photo, const Frame& frame);
 
 }  // namespace wheatpaste

@@ -54,22 +54,23 @@ TiffHandle OpenTiff(TiffJob& job, int64_t data_bytes) {
   if (options == nullptr) return nullptr;
   TIFFOpenOptionsSetErrorHandlerExtR(options, KeepError, &job);
   TIFFOpenOptionsSetWarningHandlerExtR(options, IgnoreWarning, &job);
-  TiffHandle tiff(TIFFClientOpenExt("picture", big ? "wl8" : "wl", &job, ReadBytes, PutBytes,
-                                    SeekTo, CloseNothing, SizeOf, MapNothing, UnmapNothing,
-                                    options));
+  // Without "l" or "b" numbers are in the machine's own order, as rows are.
+  TiffHandle tiff(TIFFClientOpenExt("picture", big ? "w8" : "w", &job, ReadBytes, PutBytes, SeekTo,
+                                    CloseNothing, SizeOf, MapNothing, UnmapNothing, options));
   TIFFOpenOptionsFree(options);
   return tiff;
 }
 
-void SetStripFields(TIFF* tiff, SizePx size, int64_t rows_per_strip, int predictor) {
+void SetSize(TIFF* tiff, SizePx size) {
   TIFFSetField(tiff, TIFFTAG_IMAGEWIDTH, static_cast<uint32_t>(size.width));
   TIFFSetField(tiff, TIFFTAG_IMAGELENGTH, static_cast<uint32_t>(size.height));
   TIFFSetField(tiff, TIFFTAG_PLANARCONFIG, PLANARCONFIG_CONTIG);
   TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_TOPLEFT);
-  TIFFSetField(tiff, TIFFTAG_ROWSPERSTRIP, static_cast<uint32_t>(rows_per_strip));
-  TIFFSetField(tiff, TIFFTAG_COMPRESSION, COMPRESSION_ADOBE_DEFLATE);
+}
+
+void SetCompression(TIFF* tiff, int compression, int predictor) {
+  TIFFSetField(tiff, TIFFTAG_COMPRESSION, compression);
   TIFFSetField(tiff, TIFFTAG_PREDICTOR, predictor);
-  TIFFSetField(tiff, TIFFTAG_ZIPQUALITY, kDeflateLevel);
 }
 
 }  // namespace wheatpaste

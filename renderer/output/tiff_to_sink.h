@@ -1,6 +1,6 @@
 // tiff_to_sink.h - libtiff writing into a PictureSink; for this folder only.
 //
-// Model   libtiff writes strips as they come and turns back to fix its tables, so it is given the file's own
+// Model   libtiff writes strips and tiles as they come and turns back to fix its tables, so it is given the file's own
 //         descriptor for reading and seeking. Its words are kept, not printed.
 #pragma once
 
@@ -11,9 +11,6 @@
 #include "output/write_formats.h"
 
 namespace wheatpaste {
-
-inline constexpr int kDeflateLevel = 3;
-inline constexpr int64_t kStripBytes = int64_t{256} << 10;
 
 // One file being written, and the first words of libtiff's that complain of it.
 struct TiffJob {
@@ -30,7 +27,10 @@ using TiffHandle = std::unique_ptr<TIFF, CloseTiff>;
 // returns     null where libtiff refuses; `job` outlives the handle.
 TiffHandle OpenTiff(TiffJob& job, int64_t data_bytes);
 
-// What both kinds of file share: size, strips, orientation, DEFLATE with `predictor`.
-void SetStripFields(TIFF* tiff, SizePx size, int64_t rows_per_strip, int predictor);
+// What both kinds of file share: size, channels side by side, orientation.
+void SetSize(TIFF* tiff, SizePx size);
+
+// A compression that knows predictors, and one of them.
+void SetCompression(TIFF* tiff, int compression, int predictor);
 
 }  // namespace wheatpaste

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <vector>
 
+#include "output/deflate.h"
 #include "output/tiff_to_sink.h"
 
 namespace wheatpaste {
@@ -13,8 +14,11 @@ constexpr float kMost16 = 65535;
 
 void SetFields(TIFF* tiff, const FloatFacts& facts, int64_t rows_per_strip) {
   const bool floats = facts.samples == TiffSamples::kFloat32;
-  SetStripFields(tiff, facts.size, rows_per_strip,
+  SetSize(tiff, facts.size);
+  TIFFSetField(tiff, TIFFTAG_ROWSPERSTRIP, static_cast<uint32_t>(rows_per_strip));
+  SetCompression(tiff, COMPRESSION_ADOBE_DEFLATE,
                  floats ? PREDICTOR_FLOATINGPOINT : PREDICTOR_NONE);
+  TIFFSetField(tiff, TIFFTAG_ZIPQUALITY, kDeflateLevel);
   TIFFSetField(tiff, TIFFTAG_BITSPERSAMPLE, floats ? 32 : 16);
   TIFFSetField(tiff, TIFFTAG_SAMPLEFORMAT, floats ? SAMPLEFORMAT_IEEEFP : SAMPLEFORMAT_UINT);
   TIFFSetField(tiff, TIFFTAG_SAMPLESPERPIXEL, facts.bands);
@@ -39,7 +43,7 @@ Status WriteFloatTiff(PendingFile& file, const FloatFacts& facts, const FloatRow
   const int64_t row_bytes = row_samples * sample_bytes;
   const TiffHandle tiff = OpenTiff(job, row_bytes * facts.size.height);
   if (!tiff) return sink.Failure("TIFF", job.words);
-  const int64_t rows_per_strip = std::max<int64_t>(1, kStripBytes / row_bytes);
+  const int64_t rows_per_strip = RowsPerPiece(row_bytes);
   SetFields(tiff.get(), facts, rows_per_strip);
   std::vector<float> strip(static_cast<size_t>(rows_per_strip * row_samples));
   std::vector<uint16_t> whole(facts.samples == TiffSamples::kWhole16 ? strip.size() : 0);

@@ -1,4 +1,4 @@
-// write_formats.h - the four encoders behind write_picture.h; for this folder only.
+// write_formats.h - the encoders behind write_picture.h; for this folder only.
 //
 // Rules   an encoder puts its bytes into a PendingFile that the caller commits; it prints nothing.
 //         Functions that a library may leave by longjmp hold no object with a destructor.
@@ -18,6 +18,7 @@ class PictureSink {
   // Once a write failed, every later one fails too.
   bool Write(const void* data, size_t size);
   bool Seek(int64_t offset);
+  int64_t written() const { return written_; }
   bool failed() const { return !errors_.empty(); }
   int descriptor() const { return file_.descriptor(); }
   // What the system said, else a fault named by the words of the library.
@@ -25,6 +26,7 @@ class PictureSink {
 
  private:
   PendingFile& file_;
+  int64_t written_ = 0;  // bytes, wherever they went
   Errors errors_;
 };
 
@@ -32,6 +34,10 @@ Status EncodePng(PictureSink& sink, const PictureFacts& facts, const RowSource& 
 Status EncodeJpeg(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
 Status EncodeTiff(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
 Status EncodeWebp(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
+Status EncodePdf(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
+
+// Codes alone, RGB or CMYK, 0 for no ink: profile and XMP are the page's.
+Status EncodeJpegInPdf(PictureSink& sink, const PictureFacts& facts, const RowSource& rows);
 
 int ChannelsOf(const PictureFacts& facts);
 

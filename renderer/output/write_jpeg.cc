@@ -7,12 +7,17 @@
 #include <jpeglib.h>
 
 #include "output/write_formats.h"
+#include "output/xmp.h"
 
 namespace wheatpaste {
 namespace {
 
 constexpr size_t kBufferBytes = size_t{64} << 10;
 constexpr int kMaxDensity = 65535;  // JFIF 1.02 stores 16 bits
+constexpr char kXmpName[] =
+    "http://ns.adobe.com/xap/1.0/";  // its 0 included; XMP Specification Part 3, "JPEG"
+
+enum class JpegUse { kFile, kInPdf };
 
 // Everything libjpeg needs, with no object that has a destructor of its own: its error exit jumps.
 struct Job {
@@ -56,7 +61,8 @@ void FlushRest(j_compress_ptr codec) {
   PutBytes(JobOf(codec), kBufferBytes - codec->dest->free_in_buffer);
 }
 
-bool WriteHeader(Job* job, const PictureFacts& facts) {
+// xmp  the segment's bytes; empty: none.
+bool WriteHeader(Job* job, const PictureFacts& facts, JpegUse use, const std::string& xmp) {
   jpeg_compress_struct& codec = job->codec;
   codec.err = jpeg_std_error(&job->errors);
   codec.client_data = job;
@@ -69,10 +75,12 @@ bool WriteHeader(Job* job, const PictureFacts& facts) {
   codec.dest = &job->target;
   codec.image_width = static_cast<JDIMENSION>(facts.size.width);
   codec.image_height = static_cast<JDIMENSION>(facts.size.height);
-  codec.input_components = 3;
-  codec.in_color_space = JCS_RGB;
+  codec.input_components = ChannelsOf(facts);
+  codec.in_color_space = codec.input_components == 4 ? JCS_CMYK : JCS_RGB;
   jpeg_set_defaults(&codec);
-  jpeg_set_quality(&codec, facts.jpeg_quality, TRUE);
+  // Where this marker is, readers take CMYK codes as turned round, 255 for no ink.
+  codec.write_Adobe_marker = FALSE;
+  jpeg_set_quality(&codec, facts.quality, TRUE);
   for (int i = 0; i < codec.num_components; ++i) {
     codec.comp_info[i].h_samp_factor = 1;
     codec.comp_info[i].v_samp_factor = 1;
@@ -82,6 +90,11 @@ bool WriteHeader(Job* job, const PictureFacts& facts) {
   codec.X_density = static_cast<UINT16>(density);
   codec.Y_density = codec.X_density;
   jpeg_start_compress(&codec, TRUE);
+  if (use == JpegUse::kInPdf) return true;
+  if (!xmp.empty()) {
+    jpeg_write_marker(&codec, JPEG_APP0 + 1, reinterpret_cast<const JOCTET*>(xmp.data()),
+                      static_cast<unsigned>(xmp.size()));
+  }
   if (facts.profile != nullptr) {
     // Cuts the profile into as many APP2 segments as it needs.
     jpeg_write_icc_profile(&codec, facts.profile->bytes().data(),
@@ -113,13 +126,14 @@ struct JobOwner {
   ~JobOwner() { jpeg_destroy_compress(&job.codec); }
 };
 
-}  // namespace
-
-Status EncodeJpeg(PictureSink& sink, const PictureFacts& facts, const RowSource& rows) {
+Status Encode(PictureSink& sink, const PictureFacts& facts, const RowSource& rows, JpegUse use) {
+  WHEATPASTE_CHECK_OP(static_cast<int64_t>(facts.xmp.size()), <=, kMaxXmpBytes);
+  const std::string xmp =
+      facts.xmp.empty() ? "" : std::string(kXmpName, sizeof kXmpName) + facts.xmp;
   JobOwner owner;
   Job& job = owner.job;
   job.sink = &sink;
-  const bool written = WriteHeader(&job, facts) &&
+  const bool written = WriteHeader(&job, facts, use, xmp) &&
                        ForEachBand(facts, rows, kBandRows,
                                    [&](const uint8_t* band, int64_t y0, int64_t y1) {
                                      return WriteRows(&job, band, static_cast<unsigned>(y1 - y0),
@@ -128,6 +142,16 @@ Status EncodeJpeg(PictureSink& sink, const PictureFacts& facts, const RowSource&
                        WriteEnd(&job);
   if (!written) return sink.Failure("JPEG", job.words);
   return Done{};
+}
+
+}  // namespace
+
+Status EncodeJpeg(PictureSink& sink, const PictureFacts& facts, const RowSource& rows) {
+  return Encode(sink, facts, rows, JpegUse::kFile);
+}
+
+Status EncodeJpegInPdf(PictureSink& sink, const PictureFacts& facts, const RowSource& rows) {
+  return Encode(sink, facts, rows, JpegUse::kInPdf);
 }
 
 }  // namespace wheatpaste

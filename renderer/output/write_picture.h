@@ -1,11 +1,11 @@
-// write_picture.h - finished pixels to a PNG, JPEG, TIFF or WebP file, whole or not at all.
+// write_picture.h - finished pixels to a PNG, JPEG, TIFF, WebP or PDF file, whole or not at all.
 //
-// Pixels  interleaved codes of the profile's model: RGB, or in TIFF also CMYK, 0 where there is no ink; 8 bits, or 16 bits in native order (PNG and TIFF; JPEG and WebP
-//         hold 8).
-// Keeps   the ICC profile (iCCP, APP2, tag 34675, ICCP chunk) and the density (pHYs, JFIF,
-//         resolution tags; WebP carries it in an EXIF chunk). JPEG and PNG hold whole dots per inch
-//         and per metre.
-// WebP    lossy, quality 92: what people expect of a .webp page. Only TIFF and PNG keep every code.
+// Pixels  interleaved codes of the profile's model: RGB, or in TIFF and PDF also CMYK, 0 where there is no ink;
+//         8 bits, or 16 bits in native order (PNG and TIFF; the others hold 8).
+// Keeps   the ICC profile (iCCP, APP2, tag 34675, ICCP chunk, ICCBased space), the density (pHYs, JFIF, resolution
+//         tags; WebP carries it in an EXIF chunk, PDF as the size of its page) and an XMP packet (iTXt, APP1, tag 700,
+//         XMP chunk, metadata stream). JPEG and PNG hold whole dots per inch and per metre.
+// Lossy   JPEG, WebP, and PDF where `jpeg_in_pdf` asks for it. The others keep every code.
 // Bytes   depend on nothing but the arguments: no times, no names, the same for any thread count.
 // Rows    are asked for in order, in bands, so a large picture is never held twice.
 #pragma once
@@ -26,10 +26,13 @@ inline constexpr int64_t kMaxJpegSidePx = 65500;
 inline constexpr int64_t kMaxWebpSidePx = 16383;
 inline constexpr int64_t kMaxPngSidePx = 1'000'000;
 inline constexpr int64_t kMaxTiffSidePx = 1'000'000;
+inline constexpr int64_t kMaxPdfSidePx = 1'000'000;
 
-enum class PictureFormat { kPng, kJpeg, kTiff, kWebp };
+enum class PictureFormat { kPng, kJpeg, kTiff, kWebp, kPdf };
 
-// From "png", "jpg", "jpeg", "tif", "tiff", "webp" (any case).
+enum class TiffCompression { kNone, kLzw, kDeflate };
+
+// From "png", "jpg", "jpeg", "tif", "tiff", "webp", "pdf" (any case).
 // errors  at `path`: expected a name ending in one of these.
 Result<PictureFormat> PictureFormatOf(const std::string& path);
 
@@ -44,16 +47,26 @@ struct PictureFacts {
   int depth = 8;
   Ppi density{72};
   const Profile* profile = nullptr;  // RGB or CMYK; embedded as it is; none: RGB
-  int jpeg_quality = 92;             // 1 to 100; 4:4:4, so that flat brand colours keep their edges
+  int quality =
+      92;  // JPEG, WebP, JPEG in PDF; 1 to 100. JPEG is 4:4:4, so that flat brand colours keep their edges
+  TiffCompression compression = TiffCompression::kDeflate;  // TIFF
+  bool tiles = false;  // TIFF: tiles of 256 x 256 px instead of strips
+  std::string xmp;     // a finished packet (xmp.h); empty: none
+  // PDF alone:
+  bool jpeg_in_pdf = false;  // the picture as JPEG of that quality, a fraction of the bytes
+  std::string title;         // UTF-8, plain; empty: none
+  RectPx trim, bleed;        // in px of the picture; empty: the whole page. Trim lies within bleed
 };
 
-// rows(y0, y1) returns a pointer to rows [y0, y1), tightly packed, valid until the next call.
+// rows(y0, y1) returns a pointer to rows [y0, y1), tightly packed, valid until the next call; null where they cannot
+// be made: then no file is.
 using RowSource = std::function<const uint8_t*(int64_t y0, int64_t y1)>;
 
 // errors  cannot write (folder, permission, disk full): the system's own words; the side is beyond
 //         what the format holds (constants above). Nothing is left behind.
-// memory  one band, the library's own buffers; WebP alone holds the whole picture once (4 bytes a
-//         pixel).
+// memory  a band and its compressed form: 4 MB of rows, for TIFF in tiles 256 rows, for PNG and JPEG 64. WebP alone
+//         holds the whole picture, and its library several times over: 12 bytes a pixel at 9933 x 14043 px.
+// threads TIFF's DEFLATE and the PDF's use those of base/parallel.h; the bytes do not depend on their number.
 // returns the file's size in bytes.
 Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
                              const PictureFacts& facts, const RowSource& rows);

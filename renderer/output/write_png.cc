@@ -67,6 +67,15 @@ bool WriteHeader(Job* job, const PictureFacts& facts) {
                  facts.profile->bytes().data(),
                  static_cast<png_uint_32>(facts.profile->bytes().size()));
   }
+  if (!facts.xmp.empty()) {
+    // libpng takes a copy; its types do not say that it leaves these alone.
+    png_text text{};
+    text.compression = PNG_ITXT_COMPRESSION_NONE;
+    text.key = const_cast<char*>("XML:com.adobe.xmp");
+    text.text = const_cast<char*>(facts.xmp.c_str());
+    text.itxt_length = facts.xmp.size();
+    png_set_text(job->writer, job->info, &text, 1);
+  }
   png_write_info(job->writer, job->info);
   if (facts.depth == 16 && std::endian::native == std::endian::little) png_set_swap(job->writer);
   return true;

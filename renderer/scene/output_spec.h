@@ -1,6 +1,10 @@
 // output_spec.h - what file of a picture is wanted: its size, how it sits on the sheet, how it is encoded.
 //
-// Used    by a run sheet's [[output]] and by the options of `render`, which fill the same fields.
+// Used    by a run sheet's [[output]] and by the options of `render`, which fill the same fields (read_output.h).
+// Model   the sheet is what is left when the paper is cut; its bleed lies beyond it on every side.
+//           sheet px       round(mm / 25.4 * ppi), or px * pixel_ratio
+//           with bleed     round((mm + 2 bleed) / 25.4 * ppi), or sheet px + round(2 bleed / 25.4 * ppi)
+//         so that the whole is right to half a px; the two sides of a bleed may then differ by one.
 #pragma once
 
 #include <optional>
@@ -13,6 +17,11 @@
 
 namespace wheatpaste {
 
+// Density written where neither a density nor the size says: CSS pixels.
+inline constexpr Ppi kScreenDensity{kCssPxPerInch};
+// Of a size in mm or inches without a density: print.
+inline constexpr Ppi kPrintDensity{300};
+
 // How a picture of another shape comes onto the sheet. The photo is never stretched.
 enum class PictureFit {
   kCover,   // fills it; what does not fit is cut off
@@ -21,12 +30,15 @@ enum class PictureFit {
 
 enum class Compression { kNone, kLzw, kDeflate };
 
+// JPEG and WebP where no quality is asked for.
+inline constexpr int kUsualQuality = 92;
+
 struct OutputSpec {
   Placed<std::string> name;         // of a run sheet's output
   Placed<std::string> format;       // "png", "jpeg", "tiff", "webp", "pdf"
   std::optional<PictureSize> size;  // none: the photo's own
   Placed<std::string> size_text;    // as written, for messages
-  std::optional<Ppi> density;       // none: of the kind of size (sizes.h)
+  std::optional<Ppi> density;       // none: of the kind of size
   double pixel_ratio = 1;           // device px per px of a size in px
   PictureFit fit = PictureFit::kCover;
   Srgb8 ground{255, 255, 255};  // around a contained picture
@@ -36,8 +48,23 @@ struct OutputSpec {
   std::optional<int> depth;  // 8 or 16; none: the photo's, where the format holds it
   Compression compression = Compression::kDeflate;  // of TIFF
   bool tiles = false;                               // TIFF in tiles, not in strips
-  int quality = 92;                                 // of JPEG and WebP, 1 to 100
+  // 1 to 100; none: kUsualQuality for JPEG and WebP, and PDF without loss.
+  std::optional<int> quality;
   bool sharp_artwork = false;  // as sharp as the picture allows, whatever the photo's focus
 };
+
+// Px per inch that the file states.
+Ppi DensityOf(const OutputSpec& spec);
+
+struct SheetSize {
+  SizePx trimmed;
+  SizePx with_bleed;
+};
+
+// None where the photo's own size is wanted. No limit is checked here.
+std::optional<SheetSize> SheetSizeOf(const OutputSpec& spec);
+
+// errors  at spec.size_text: a side of the sheet with its bleed is outside the limits of sizes.h.
+Status CheckSheetSize(const OutputSpec& spec);
 
 }  // namespace wheatpaste

@@ -12,8 +12,6 @@
 namespace wheatpaste {
 namespace {
 
-constexpr size_t kMaxNameBytes = 64;
-
 // The lines of `recolour` (hex to hex) or `swatches` (name to name or hex).
 void ReadChanges(TableReader& table, const char* key, bool by_name, Colourway& colourway) {
   const char* const expected =
@@ -56,22 +54,6 @@ void ReadChanges(TableReader& table, const char* key, bool by_name, Colourway& c
   }
 }
 
-void ReadName(TableReader& table, const std::vector<Colourway>& earlier, Colourway& colourway) {
-  colourway.name.place = table.mistakes().PlaceOf(table.table());
-  table.Require("name", "a name, such as \"night\"");
-  const TomlNode* node = table.Line("name", kMaxNameBytes);
-  if (!node) return;
-  if (!IsSlotName(node->text)) {
-    table.Refuse("name", *node, "expected letters, digits, - and _");
-    return;
-  }
-  for (const Colourway& other : earlier) {
-    if (other.name.value != node->text) continue;
-    table.Refuse("name", *node, fmt::format("already used in line {}", other.name.place.line));
-  }
-  colourway.name = {node->text, table.mistakes().PlaceOf(*node), table.KeyOf("name")};
-}
-
 }  // namespace
 
 std::vector<Colourway> ReadColourways(TableReader& root) {
@@ -84,7 +66,7 @@ std::vector<Colourway> ReadColourways(TableReader& root) {
     }
     TableReader table(*node, "colourway", root.mistakes());
     Colourway colourway;
-    ReadName(table, colourways, colourway);
+    colourway.name = ReadOwnName(table, "\"night\"", colourways);
     ReadChanges(table, "recolour", false, colourway);
     ReadChanges(table, "swatches", true, colourway);
     if (!table.Find("recolour") && !table.Find("swatches")) {

@@ -123,6 +123,7 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
   for (const TomlNode* node : ReadAtMost(root, "placement", kMaxPlacements)) {
     scene.placements.push_back(ReadPlacement(*node, context, surfaces, mistakes));
   }
+  scene.frame = ReadFrame(root, surfaces);
   scene.colourways = ReadColourways(root);
   for (const Colourway& colourway : scene.colourways) {
     const auto changes = ChangesOf(colourway, scene.swatches);

@@ -17,6 +17,9 @@
 //           placement.surface an array of a box's faces that join, laid flat side by side
 //         A plane without `size` counts as 1000 mm wide. Its millimetres mean nothing in the world,
 //         so width, height and at are refused there; fit remains.
+//           [frame]           what must be seen whatever the picture's shape (surface/frame.h): rectangle = [left, top,
+//                             right, bottom] in photo px; or surface = "poster", its bounds as solved, with margin = 0.15
+//                             on each side, a share of their larger side, 0 to 2 (default 0.15)
 //           [swatch], [[colourway]]  colours by name, artwork in other colours (read_colour.h, read_colourways.h)
 // Limits  a file of at most kMaxSceneBytes; at most kMaxSurfaces surfaces and kMaxPlacements
 //         placements; kMaxMarks marks, kMaxOutlines outlines of kMaxOutlinePoints points a surface;

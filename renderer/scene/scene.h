@@ -286,6 +286,15 @@ struct PrintCondition {
   std::optional<double> total_ink_percent;  // most that the press takes; none: not known
 };
 
+// What of the photo must be seen, whatever the picture's shape: a rectangle, or a surface with room around it.
+struct FramedPart {
+  std::optional<std::array<double, 4>> rectangle;  // left, top, right, bottom, photo px
+  size_t surface = 0;                              // else: index into Scene::surfaces
+  double margin = 0;  // on each side of the surface's bounds, of their larger side
+  Place place;
+  std::string subject;  // "frame.surface = ..."
+};
+
 struct Photo {
   Placed<std::string> file;        // resolved path
   std::optional<double> focal_px;  // at most one of the two
@@ -299,6 +308,7 @@ struct Scene {
   std::string title;
   Photo photo;
   std::vector<Surface> surfaces;
+  std::optional<FramedPart> frame;  // none: nothing in particular must be seen
   std::vector<Placement> placements;
   std::vector<Swatch> swatches;
   std::vector<Colourway> colourways;

@@ -35,12 +35,39 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
 Placement ReadPlacement(const TomlNode& node, const SceneContext& context,
                         const std::vector<SurfaceDraft>& surfaces, Mistakes& mistakes);
 
+// The table [frame] of `root`, which may be missing (read_frame.cc).
+std::optional<FramedPart> ReadFrame(TableReader& root, const std::vector<SurfaceDraft>& surfaces);
+
 // The file named under `key`, resolved; nothing where the key is missing or refused.
 std::optional<Placed<std::string>> ReadFileName(TableReader& table, std::string_view key,
                                                 const ScenePaths& paths);
 
 // Letters, digits, - and _: names that the command line and file names can hold.
 bool IsSlotName(const std::string& text);
+
+// The table's `name`: such a name, at most kMaxOwnNameBytes long, that none of `earlier` has. Where it is refused
+// the place is that of the table.
+// example  for the message, quoted.
+inline constexpr size_t kMaxOwnNameBytes = 64;
+template <typename Named>
+Placed<std::string> ReadOwnName(TableReader& table, const std::string& example,
+                                const std::vector<Named>& earlier) {
+  Placed<std::string> name{"", table.mistakes().PlaceOf(table.table()), table.KeyOf("name")};
+  table.Require("name", "a name, such as " + example);
+  const TomlNode* node = table.Line("name", kMaxOwnNameBytes);
+  if (!node) return name;
+  if (!IsSlotName(node->text)) {
+    table.Refuse("name", *node, "expected letters, digits, - and _");
+    return name;
+  }
+  for (const Named& other : earlier) {
+    if (other.name.value != node->text) continue;
+    table.Refuse("name", *node, "already used in line " + std::to_string(other.name.place.line));
+  }
+  name.value = node->text;
+  name.place = table.mistakes().PlaceOf(*node);
+  return name;
+}
 
 // Coordinates and lengths: the same limits everywhere.
 inline constexpr NumberRule kCoordinateRule{-1e6, true, 1e6, "a number from -1000000 to 1000000"};

@@ -17,6 +17,7 @@ namespace {
 
 constexpr size_t kMaxTextBytes = 64;
 constexpr size_t kMaxSourceBytes = 400;
+constexpr char kAcross[] = " landscape";
 constexpr NumberRule kSideMmRule{0, false, 1e5, "a length above 0 mm, at most 100000 mm"};
 constexpr NumberRule kSidePxRule{1, true, static_cast<double>(kMaxPictureSidePx), "1 to 60000 px"};
 static_assert(kMaxPictureSidePx == 60'000);
@@ -31,6 +32,17 @@ std::string Lower(std::string text) {
     if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
   }
   return text;
+}
+
+// Lying across: the wider side along the top.
+PictureSize Across(const PictureSize& size) {
+  return std::visit(
+      [](const auto& extent) -> PictureSize {
+        auto turned = extent;
+        if (turned.width < turned.height) std::swap(turned.width, turned.height);
+        return {turned};
+      },
+      size.extent);
 }
 
 Error BadSize(const Placed<std::string>& text, const std::string& message) {
@@ -150,6 +162,7 @@ Result<PictureSize> ReadPictureSize(const Placed<std::string>& text,
   std::vector<std::string> names;
   for (const NamedSize& named : *sizes) {
     if (Lower(named.name) == wanted) return named.size;
+    if (Lower(named.name) + kAcross == wanted) return Across(named.size);
     names.push_back(named.name);
   }
   const std::string nearest = NearestName(wanted, names);
@@ -162,20 +175,25 @@ Result<PictureSize> ReadPictureSize(const Placed<std::string>& text,
 
 Result<SizePx> PixelsWithinLimits(const PictureSize& size, Ppi ppi,
                                   const Placed<std::string>& text) {
-  const double most = static_cast<double>(kMaxPictureSidePx);
+  const double most = static_cast<double>(kMaxPictureSidePx) + 0.5;
+  // In floating point first: a density from a user may be too large for whole numbers.
+  double width = 0, height = 0;
+  std::string at, fitting;
   if (const auto* mm = std::get_if<SizeMm>(&size.extent)) {
-    // In floating point first: a density from a user may be too large for whole numbers.
-    const double width = mm->width / kMmPerInch * ppi.value;
-    const double height = mm->height / kMmPerInch * ppi.value;
-    const auto fits = [&](double side) { return side >= 0.5 && side < most + 0.5; };
-    if (!fits(width) || !fits(height)) {
-      return BadSize(text,
-                     fmt::format("expected sides of 1 to {} px; at {} ppi they are {:.0f} and "
-                                 "{:.0f} px",
-                                 kMaxPictureSidePx, ppi.value, width, height));
-    }
+    width = mm->width / kMmPerInch * ppi.value;
+    height = mm->height / kMmPerInch * ppi.value;
+    at = fmt::format("at {:g} ppi ", ppi.value);
+    const double largest = std::floor(most / (std::max(mm->width, mm->height) / kMmPerInch));
+    if (largest >= 1 && largest < ppi.value) fitting = fmt::format("; {:g} ppi fits", largest);
+  } else {
+    width = static_cast<double>(std::get<SizePx>(size.extent).width);
+    height = static_cast<double>(std::get<SizePx>(size.extent).height);
   }
-  return size.ToPixels(ppi);
+  const auto fits = [&](double side) { return side >= 0.5 && side < most; };
+  if (fits(width) && fits(height)) return size.ToPixels(ppi);
+  return BadSize(text,
+                 fmt::format("expected sides of 1 to {} px; {}they are {:.0f} and {:.0f} px{}",
+                             kMaxPictureSidePx, at, width, height, fitting));
 }
 
 }  // namespace wheatpaste

@@ -2,7 +2,8 @@
 //
 // Forms   "1600x1200"               px
 //         "210x297mm", "8.5x11in"   printed; the density says how many px that is
-//         a name of shared/sizes.toml, upper and lower case alike: "A3", "letter", "slide", ...
+//         a name of shared/sizes.toml, upper and lower case alike: "A3", "letter", "slide", ...;
+//         with " landscape" behind it, the wider side along the top: "A3 landscape"
 // Model   px = round(mm / 25.4 * ppi), half away from zero.
 // Limits  sides of 1 to kMaxPictureSidePx.
 #pragma once
@@ -41,7 +42,8 @@ Result<PictureSize> ReadPictureSize(const Placed<std::string>& text,
                                     const std::string& data_folder);
 
 // ToPixels within the limits.
-// errors  at the place of `text`: a side of the result is below 1 px or above the limit.
+// errors  at the place of `text`: a side of the result is below 1 px or above the limit; of a printed size that is too
+//         large, the message names the largest whole density that fits.
 Result<SizePx> PixelsWithinLimits(const PictureSize& size, Ppi ppi,
                                   const Placed<std::string>& text);
 

@@ -119,6 +119,37 @@ GridValues SeenHeights(const FaceView& view, const GridShape& shape, const GridV
 
 }  // namespace
 
+Image<Coverage> ApplyBend(const FaceBend& bend, ChartPicture& picture) {
+  const GridShape& shape = bend.shape;
+  Image<Coverage> heights({picture.region.width(), picture.region.height()});
+  ParallelRows(picture.region.height(), kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t y = from; y < to; ++y) {
+      std::array<float*, SurfaceMmPlanes::kPlanes> mm;
+      for (int plane = 0; plane < SurfaceMmPlanes::kPlanes; ++plane) {
+        mm[static_cast<size_t>(plane)] = picture.mm.row(plane, y);
+      }
+      for (int64_t i = 0; i < picture.region.width(); ++i) {
+        if (!HoldsMm(picture, i, y)) continue;
+        const GridPlace place = shape.Find({double{mm[0][i]}, double{mm[1][i]}});
+        const GridSample x = SampleChange(shape, bend.shift_x, place);
+        const GridSample down = SampleChange(shape, bend.shift_y, place);
+        heights.row(0, y)[i] = static_cast<float>(SampleChange(shape, bend.heights, place).value);
+        Eigen::Matrix2d bent, change;
+        bent << 1 + x.dx, x.dy, down.dx, 1 + down.dy;
+        change << mm[2][i], mm[3][i], mm[4][i], mm[5][i];
+        change = bent * change;
+        mm[0][i] = static_cast<float>(mm[0][i] + x.value);
+        mm[1][i] = static_cast<float>(mm[1][i] + down.value);
+        mm[2][i] = static_cast<float>(change(0, 0));
+        mm[3][i] = static_cast<float>(change(0, 1));
+        mm[4][i] = static_cast<float>(change(1, 0));
+        mm[5][i] = static_cast<float>(change(1, 1));
+      }
+    }
+  });
+  return heights;
+}
+
 BendReport BendPicture(const FaceView& view, const PrintArea& area, const GridShape& shape,
                        GridValues heights, ChartPicture& picture) {
   WHEATPASTE_CHECK(!picture.output_from_surface);
@@ -141,32 +172,8 @@ BendReport BendPicture(const FaceView& view, const PrintArea& area, const GridSh
   for (size_t i = 0; i < shifts.x.size(); ++i) {
     report.most_shift_mm = std::max(report.most_shift_mm, std::hypot(shifts.x[i], shifts.y[i]));
   }
-  report.heights = Image<Coverage>({picture.region.width(), picture.region.height()});
-  ParallelRows(picture.region.height(), kBandRows, [&](int64_t from, int64_t to) {
-    for (int64_t y = from; y < to; ++y) {
-      std::array<float*, SurfaceMmPlanes::kPlanes> mm;
-      for (int plane = 0; plane < SurfaceMmPlanes::kPlanes; ++plane) {
-        mm[static_cast<size_t>(plane)] = picture.mm.row(plane, y);
-      }
-      for (int64_t i = 0; i < picture.region.width(); ++i) {
-        if (!HoldsMm(picture, i, y)) continue;
-        const GridPlace place = shape.Find({double{mm[0][i]}, double{mm[1][i]}});
-        const GridSample x = SampleChange(shape, shifts.x, place);
-        const GridSample down = SampleChange(shape, shifts.y, place);
-        report.heights.row(0, y)[i] = static_cast<float>(SampleChange(shape, seen, place).value);
-        Eigen::Matrix2d bent, change;
-        bent << 1 + x.dx, x.dy, down.dx, 1 + down.dy;
-        change << mm[2][i], mm[3][i], mm[4][i], mm[5][i];
-        change = bent * change;
-        mm[0][i] = static_cast<float>(mm[0][i] + x.value);
-        mm[1][i] = static_cast<float>(mm[1][i] + down.value);
-        mm[2][i] = static_cast<float>(change(0, 0));
-        mm[3][i] = static_cast<float>(change(0, 1));
-        mm[4][i] = static_cast<float>(change(1, 0));
-        mm[5][i] = static_cast<float>(change(1, 1));
-      }
-    }
-  });
+  report.bend = {shape, std::move(shifts.x), std::move(shifts.y), std::move(seen)};
+  report.heights = ApplyBend(report.bend, picture);
   return report;
 }
 

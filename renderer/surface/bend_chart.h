@@ -19,12 +19,24 @@ inline constexpr double kMostLean = 0.8;
 inline constexpr double kLeastChange = 0.02;
 inline constexpr double kEdgeShare = 0.9;
 
+// A face's bend: what it makes of a picture of it, of any size and any part of the face.
+struct FaceBend {
+  GridShape shape;
+  GridValues shift_x, shift_y;  // m' - m, mm
+  GridValues heights;           // h
+};
+
+// picture  with mm of each pixel (StoreMm); bent in place.
+// returns  mm above the face, of the region's pixels; 0 beside it.
+Image<Coverage> ApplyBend(const FaceBend& bend, ChartPicture& picture);
+
 struct BendReport {
   double kept = 1;           // share of the heights that was used
   double least_change = 1;   // smallest det (d m' / d m) over the grid: above 0
   double hidden_share = 0;   // share of the sheet that stands behind its own folds
   double most_shift_mm = 0;  // farthest that artwork was moved
-  Image<Coverage> heights;   // mm above the face, of the region's pixels; 0 beside it
+  FaceBend bend;             // that was applied
+  Image<Coverage> heights;   // as ApplyBend returns them
 };
 
 // picture  with mm of each pixel (StoreMm); bent in place.

@@ -227,7 +227,7 @@ TEST_CASE("Proof and profile: bad input is refused in plain words", "[cli][bad-i
           "--profile Gray.icc: error: expected an RGB or CMYK profile that "
           "colours can be written in; \"Gray\" is for gray\n");
   refused("--profile newsprint",
-          "out.png: error: PNG is written in RGB; expected a name ending in .tif "
+          "out.png: error: PNG is written in RGB; expected a name ending in .tif or .pdf "
           "for CMYK in the profile \"Newsprint (IFRA26S)\"\n");
   refused("--proof-intent absolute",
           "--proof-intent absolute: error: expected a print condition with it: --proof NAME, or "

@@ -20,7 +20,7 @@ TEST_CASE("Arguments: values out of range, all reported at once", "[hostile][bad
   const SmallScene scene;
   CheckRefused(scene, "render scene.toml --artwork mark=mark.svg --threads 0 --ppi nan --out a.gif",
                "--threads 0: error: expected a whole number from 1 to 1024\n"
-               "a.gif: error: expected a name ending in .png, .jpg, .tif or .webp\n"
+               "a.gif: error: expected a name ending in .png, .jpg, .tif, .webp or .pdf\n"
                "--ppi nan: error: expected pixels per inch from 1 to 10000\n");
   for (const char* size : {"40x", "0x0", "-3x5", "1e9x1e9", "99999999999999999999x1", "''"}) {
     const RunResult run = scene.Render(std::string("--out a.png --size ") + size);

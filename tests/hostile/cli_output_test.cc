@@ -63,15 +63,17 @@ TEST_CASE("Output: never over a file that the command reads, or over its other o
 
 TEST_CASE("Output: a file that grows beyond what the system allows", "[hostile][bad-input]") {
   const SmallScene scene;
-  WriteText(scene.folder / "a.png", "earlier");
-  const auto before = scene.folder.List();
-  // 16 blocks of 512 bytes; the picture of noise takes some 200 kB.
-  const RunResult run = Run("cd '" + scene.folder.path() + "' && ulimit -f 16 && '" +
-                            WHEATPASTE_PROGRAM "' " + kRender + "--out a.png 2>&1");
-  CHECK(run.status == 2);
-  CHECK(run.out == "a.png: error: cannot write: File too large\n");
-  CHECK(ReadText(scene.folder / "a.png") == "earlier");
-  CHECK(scene.folder.List() == before);
+  for (const std::string name : {"a.png", "a.pdf"}) {
+    WriteText(scene.folder / name, "earlier");
+    const auto before = scene.folder.List();
+    // 16 blocks of 512 bytes; the picture of noise takes some 200 kB.
+    const RunResult run = Run("cd '" + scene.folder.path() + "' && ulimit -f 16 && '" +
+                              WHEATPASTE_PROGRAM "' " + kRender + "--out " + name + " 2>&1");
+    CHECK(run.status == 2);
+    CHECK(run.out == name + ": error: cannot write: File too large\n");
+    CHECK(ReadText(scene.folder / name) == "earlier");
+    CHECK(scene.folder.List() == before);
+  }
 }
 
 TEST_CASE("Output: a full disk", "[hostile][bad-input]") {

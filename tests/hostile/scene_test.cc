@@ -31,7 +31,7 @@ TEST_CASE("Hostile scene: nesting without end", "[hostile][bad-input]") {
   CHECK(ErrorsOf(std::string("[") + key + "]\n" + Repeat(key + " = { ", 30) + "b = 1" +
                  std::string(30, '}'))
             .find("error: a: unknown key; known here: title, swatch, print_condition, photo, "
-                  "surface, placement, "
+                  "surface, placement, frame, "
                   "colourway\n") != std::string::npos);
 }
 
@@ -100,7 +100,7 @@ TEST_CASE("Hostile scene: long and unprintable text is cut and made safe", "[hos
   const std::string key = ErrorsOf(std::string(100'000, 'k') + " = 1\n" + kPhoto + kPoster);
   CHECK(key == "scenes/x.toml:1:1: error: " + std::string(64, 'k') +
                    "...: unknown key; known here: title, swatch, print_condition, photo, surface, "
-                   "placement, colourway\n");
+                   "placement, frame, colourway\n");
 }
 
 TEST_CASE("Hostile scene: every beginning of a good scene is a scene or errors",

@@ -6,60 +6,19 @@
 // Limit   PNG and TIFF exact; JPEG and WebP as stated at the check.
 #include "output/write_picture.h"
 
-#include <cmath>
 #include <csignal>
-#include <cstring>
 
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "image/read_support.h"
+#include "base/parallel.h"
+#include "output/picture_support.h"
 
 using namespace wheatpaste;
 using namespace wheatpaste::test;
 
 namespace {
-
-// Smooth in both directions, with a hard edge, so that lossy formats can hold it too.
-Bytes MakeCodes(SizePx size, int depth) {
-  Bytes codes;
-  for (int64_t y = 0; y < size.height; ++y) {
-    for (int64_t x = 0; x < size.width; ++x) {
-      const int64_t values[] = {65535 * x / size.width, x * 2 < y ? 60000 : 9000 + y * 37,
-                                65535 - 65535 * y / size.height};
-      for (const int64_t value : values) {
-        const auto code = static_cast<uint16_t>(value);
-        if (depth == 16) {
-          codes.push_back(static_cast<uint8_t>(code & 255));
-        }
-        codes.push_back(static_cast<uint8_t>(code >> 8));
-      }
-    }
-  }
-  return codes;
-}
-
-RowSource SourceOf(const Bytes& codes, int64_t row_bytes) {
-  return [&codes, row_bytes](int64_t y0, int64_t) { return codes.data() + y0 * row_bytes; };
-}
-
-Result<int64_t> Write(const std::string& path, const PictureFacts& facts, const Bytes& codes) {
-  const auto format = PictureFormatOf(path);
-  REQUIRE(format.ok());
-  return WritePicture(path, *format, facts,
-                      SourceOf(codes, facts.size.width * 3 * facts.depth / 8));
-}
-
-double RootMeanSquare(const std::string& a, const std::string& b) {
-  REQUIRE(a.size() == b.size());
-  double sum = 0;
-  for (size_t i = 0; i < a.size(); ++i) {
-    const double d = static_cast<unsigned char>(a[i]) - static_cast<unsigned char>(b[i]);
-    sum += d * d;
-  }
-  return std::sqrt(sum / static_cast<double>(a.size()));
-}
 
 struct Case {
   const char* name;
@@ -70,6 +29,13 @@ struct Case {
 // JPEG quality 92 and WebP quality 92 with halved chroma, on slopes with one hard edge.
 constexpr Case kCases[] = {{"a8.png", 8, 0},   {"a16.png", 16, 0}, {"a8.tif", 8, 0},
                            {"a16.tif", 16, 0}, {"a.jpg", 8, 1.5},  {"a.webp", 8, 4}};
+
+// PDF is looked at with other programs: write_pdf_test.cc.
+std::vector<Case> AllCases() {
+  std::vector<Case> cases(std::begin(kCases), std::end(kCases));
+  cases.push_back({"a.pdf", 8, 0});
+  return cases;
+}
 
 }  // namespace
 
@@ -151,25 +117,33 @@ TEST_CASE("JPEG: a profile of more than 64 KB goes through several segments",
   }
 }
 
-TEST_CASE("JPEG: chroma is whole and quality follows the facts", "[output][reference]") {
+TEST_CASE("JPEG: chroma is whole; JPEG and WebP: quality follows the facts",
+          "[output][reference]") {
   const TempFolder folder;
   const SizePx size{64, 64};
   const Bytes codes = MakeCodes(size, 8);
   PictureFacts facts;
   facts.size = size;
   for (const int quality : {50, 92}) {
-    facts.jpeg_quality = quality;
+    facts.quality = quality;
     REQUIRE(Write(folder / "a.jpg", facts, codes).ok());
     CHECK(MustRun("identify -format '%[jpeg:sampling-factor] %Q' " + folder / "a.jpg") ==
           fmt::format("1x1,1x1,1x1 {}", quality));
   }
+  // WebP does not store its quality: the coarser one is smaller.
+  facts.quality = 92;
+  const auto fine = Write(folder / "a.webp", facts, codes);
+  facts.quality = 50;
+  const auto coarse = Write(folder / "a.webp", facts, codes);
+  REQUIRE((fine.ok() && coarse.ok()));
+  CHECK(*coarse < *fine);
 }
 
 TEST_CASE("The same arguments give the same bytes", "[output][invariant]") {
   const TempFolder folder;
   const SizePx size{97, 61};
   const Profile profile = Profile::Srgb();
-  for (const Case& test : kCases) {
+  for (const Case& test : AllCases()) {
     INFO(test.name);
     PictureFacts facts;
     facts.size = size;
@@ -183,6 +157,25 @@ TEST_CASE("The same arguments give the same bytes", "[output][invariant]") {
   }
 }
 
+TEST_CASE("The same bytes for any number of threads", "[output][invariant]") {
+  const TempFolder folder;
+  PictureFacts facts;
+  facts.size = {1300, 1100};  // several bands of several pieces
+  const Bytes codes = MakeNoise(facts.size, 3, 8);
+  for (const char* name : {"a.tif", "tiles.tif", "a.pdf"}) {
+    INFO(name);
+    facts.tiles = std::string(name) == "tiles.tif";
+    std::string one;
+    for (const int threads : {1, 4}) {
+      const ThreadLimit limit(threads);
+      REQUIRE(Write(folder / name, facts, codes).ok());
+      const std::string bytes = ReadText(folder / name);
+      if (threads == 1) one = bytes;
+      CHECK(Difference(bytes, one) == "same");
+    }
+  }
+}
+
 TEST_CASE("A refused write leaves nothing and says why in the system's words",
           "[output][bad-input]") {
   const TempFolder folder;
@@ -191,7 +184,7 @@ TEST_CASE("A refused write leaves nothing and says why in the system's words",
   struct rlimit before {};
   REQUIRE(getrlimit(RLIMIT_FSIZE, &before) == 0);
   std::signal(SIGXFSZ, SIG_IGN);
-  for (const Case& test : kCases) {
+  for (const Case& test : AllCases()) {
     for (const rlim_t limit : {rlim_t{0}, rlim_t{700}, rlim_t{3000}}) {
       INFO(test.name << " with room for " << limit << " bytes");
       PictureFacts facts;
@@ -219,14 +212,11 @@ TEST_CASE("A full disk leaves the earlier file as it was", "[output][bad-input]"
   REQUIRE(mkdir(disk.c_str(), 0755) == 0);
   // Mounting needs rights that a plain user has not; the limit on file sizes above serves there.
   if (Run("mount -t tmpfs -o size=16k none " + disk).status != 0) return;
-  for (const char* name : {"a.png", "a.jpg", "a.tif", "a.webp"}) {
+  for (const char* name : {"a.png", "a.jpg", "a.tif", "a.webp", "a.pdf"}) {
     const std::string path = disk + "/" + name;
     WriteText(path, "earlier");
     const SizePx size{900, 700};
-    Bytes codes(static_cast<size_t>(size.area() * 3));
-    uint32_t noise = 1;
-    for (uint8_t& code : codes)
-      code = static_cast<uint8_t>((noise = noise * 1664525 + 1013904223) >> 24);
+    const Bytes codes = MakeNoise(size, 3, 8);
     PictureFacts facts;
     facts.size = size;
     const auto written = Write(path, facts, codes);
@@ -264,10 +254,12 @@ TEST_CASE("Folders that are not there, sides beyond a format, unknown endings: e
   const auto format = PictureFormatOf("out/a.gif");
   REQUIRE_FALSE(format.ok());
   CHECK(FormatErrors(format.errors()) ==
-        "out/a.gif: error: expected a name ending in .png, .jpg, .tif or .webp\n");
+        "out/a.gif: error: expected a name ending in .png, .jpg, .tif, .webp or .pdf\n");
   CHECK(*PictureFormatOf("A.JPEG") == PictureFormat::kJpeg);
   CHECK(*PictureFormatOf("A.Tif") == PictureFormat::kTiff);
+  CHECK(*PictureFormatOf("a.pdf") == PictureFormat::kPdf);
   CHECK(DepthFor(PictureFormat::kJpeg, 16) == 8);
+  CHECK(DepthFor(PictureFormat::kPdf, 16) == 8);
   CHECK(DepthFor(PictureFormat::kTiff, 16) == 16);
   CHECK(DepthFor(PictureFormat::kPng, 8) == 8);
 }

@@ -41,7 +41,7 @@ TEST_CASE("Mistakes at the top and in [photo]", "[scene][bad-input]") {
       {"titel = \"a\"\n" + kPhoto + kPoster, "1:1: error: titel: unknown key; did you mean title?"},
       {"author = \"a\"\n" + kPhoto + kPoster,
        "1:1: error: author: unknown key; known here: title, swatch, print_condition, photo, "
-       "surface, placement, "
+       "surface, placement, frame, "
        "colourway"},
       {"photo = \"wall.jpg\"\n" + kPoster,
        "1:9: error: photo = \"wall.jpg\": expected a [photo] table with file = \"...\""},
@@ -378,7 +378,7 @@ focal_px = nan
        "scenes/x.toml:14:12: error: photo.focal_px = nan: expected a finite number\n"
        "scenes/x.toml:15:2: error: other: unknown key; known here: title, swatch, print_condition, "
        "photo, surface, "
-       "placement, colourway\n");
+       "placement, frame, colourway\n");
 }
 
 TEST_CASE("Mistakes in relief", "[scene][bad-input]") {

@@ -1,0 +1,258 @@
+#include "batch/manifest.h"
+
+#include <cerrno>
+#include <cstring>
+#include <unordered_map>
+#include <utility>
+
+#include <fcntl.h>
+#include <unistd.h>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include "base/files.h"
+
+namespace wheatpaste {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::string JournalOf(const std::string& folder, const std::string& name) {
+  return JoinPath(folder, "." + name + ".journal");
+}
+
+std::string Printed(const Json& json) {
+  // Names come from file systems and may hold any bytes.
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+Json TextOrNull(const std::string& text) { return text.empty() ? Json() : Json(text); }
+
+// input_of  what stands for an input file.
+template <typename InputOf>
+Json JsonOf(const JobRecord& record, const InputOf& input_of) {
+  Json inputs = Json::array();
+  for (const auto& [file, sha256] : record.inputs) inputs.push_back(input_of(file, sha256));
+  Json json{{"file", record.file},
+            {"scene", record.scene},
+            {"artwork", record.artwork},
+            {"colourway", record.colourway ? Json(*record.colourway) : Json()},
+            {"output", record.output},
+            {"title", record.scene_title},
+            {"print_condition", TextOrNull(record.print_condition)},
+            {"status", record.done ? "done" : "failed"},
+            {"errors", record.errors},
+            {"warnings", record.warnings},
+            {"notes", record.notes},
+            {"recipe", record.recipe},
+            {"inputs", std::move(inputs)},
+            {"seconds", record.seconds}};
+  if (record.done) {
+    json["size_px"] = {record.size.width, record.size.height};
+    json["ppi"] = record.ppi;
+    json["bleed_mm"] = record.bleed_mm ? Json(*record.bleed_mm) : Json();
+    json["profile"] = record.profile;
+    json["bytes"] = record.bytes;
+    json["sha256"] = record.sha256;
+    json["changed_ns"] = record.changed_ns;
+  }
+  return json;
+}
+
+std::string TextOf(const Json& json, const char* key) {
+  const Json& value = json.at(key);
+  return value.is_null() ? std::string() : value.get<std::string>();
+}
+
+// Throws the library's exceptions where `json` is no record.
+template <typename InputOf>
+JobRecord RecordOf(const Json& json, const InputOf& input_of) {
+  JobRecord record;
+  record.file = TextOf(json, "file");
+  record.scene = TextOf(json, "scene");
+  record.artwork = TextOf(json, "artwork");
+  if (!json.at("colourway").is_null()) record.colourway = TextOf(json, "colourway");
+  record.output = TextOf(json, "output");
+  record.scene_title = TextOf(json, "title");
+  record.print_condition = TextOf(json, "print_condition");
+  record.done = TextOf(json, "status") == "done";
+  for (const auto& [key, lines] :
+       {std::pair("errors", &record.errors), std::pair("warnings", &record.warnings),
+        std::pair("notes", &record.notes)}) {
+    *lines = json.at(key).template get<std::vector<std::string>>();
+  }
+  record.recipe = TextOf(json, "recipe");
+  for (const Json& input : json.at("inputs")) record.inputs.insert(input_of(input));
+  record.seconds = json.at("seconds").get<double>();
+  if (!record.done) return record;
+  record.size = {json.at("size_px").at(0).get<int64_t>(), json.at("size_px").at(1).get<int64_t>()};
+  record.ppi = json.at("ppi").get<double>();
+  if (!json.at("bleed_mm").is_null()) record.bleed_mm = json.at("bleed_mm").get<double>();
+  record.profile = TextOf(json, "profile");
+  record.bytes = json.at("bytes").get<int64_t>();
+  record.sha256 = TextOf(json, "sha256");
+  record.changed_ns = json.at("changed_ns").get<int64_t>();
+  return record;
+}
+
+std::pair<std::string, std::string> InputOf(const Json& input) {
+  return {TextOf(input, "file"), TextOf(input, "sha256")};
+}
+
+Json InputJson(const std::string& file, const std::string& sha256) {
+  return {{"file", file}, {"sha256", sha256}};
+}
+
+// Is the file inside the folder, as the program itself names them? A manifest may come from elsewhere.
+bool StaysInside(const std::string& file) {
+  return !file.empty() && file[0] != '/' && file.find('\0') == std::string::npos &&
+         !(("/" + file + "/").find("/../") != std::string::npos);
+}
+
+void Parse(const std::string& text, Manifest& manifest) {
+  const Json json = Json::parse(text);
+  manifest.program = TextOf(json, "program");
+  manifest.title = TextOf(json, "title");
+  manifest.run_sheet = TextOf(json, "run_sheet");
+  std::vector<std::pair<std::string, std::string>> inputs;
+  for (const Json& input : json.at("inputs")) inputs.push_back(InputOf(input));
+  const auto by_number = [&inputs](const Json& number) { return inputs.at(number.get<size_t>()); };
+  for (const auto& [key, records] :
+       {std::pair("jobs", &manifest.jobs), std::pair("left_over", &manifest.left_over)}) {
+    for (const Json& job : json.at(key)) records->push_back(RecordOf(job, by_number));
+  }
+}
+
+// Whether the text was there at all.
+Result<bool> ReadText(const std::string& path, std::string& text) {
+  if (access(path.c_str(), F_OK) != 0 && errno == ENOENT) return false;
+  const auto bytes = ReadWholeFile({path, {path}, ""}, kMaxManifestBytes);
+  if (!bytes) return bytes.errors();
+  text.assign(bytes->begin(), bytes->end());
+  return true;
+}
+
+}  // namespace
+
+Result<Manifest> ReadManifest(const std::string& folder, const std::string& name) {
+  Manifest manifest;
+  const std::string path = JoinPath(folder, name);
+  std::string text;
+  const auto there = ReadText(path, text);
+  if (!there) return there.errors();
+  const auto broken = [](const std::string& file, const std::string& why) {
+    return Error{
+        {PrintableText(file)},
+        "",
+        "expected the record of a batch, as the program wrote it; " + PrintableText(why, 300)};
+  };
+  try {
+    if (*there) Parse(text, manifest);
+  } catch (const Json::exception& fault) {
+    return broken(path, fault.what());
+  } catch (const std::out_of_range& fault) {
+    return broken(path, fault.what());
+  }
+  std::unordered_map<std::string, size_t> by_file;
+  for (size_t i = 0; i < manifest.jobs.size(); ++i) by_file[manifest.jobs[i].file] = i;
+  const std::string journal = JournalOf(folder, name);
+  std::string lines;
+  if (auto read = ReadText(journal, lines); !read) return read.errors();
+  for (size_t at = 0; at < lines.size();) {
+    const size_t end = lines.find('\n', at);
+    if (end == std::string::npos) break;  // cut off when the run was killed
+    try {
+      JobRecord record = RecordOf(Json::parse(lines.substr(at, end - at)), InputOf);
+      const auto [place, is_new] = by_file.emplace(record.file, manifest.jobs.size());
+      if (is_new) {
+        manifest.jobs.push_back(std::move(record));
+      } else {
+        manifest.jobs[place->second] = std::move(record);
+      }
+    } catch (const Json::exception&) {
+      // A line that a crash of the machine garbled: its picture is made again.
+    }
+    at = end + 1;
+  }
+  for (const auto* records : {&manifest.jobs, &manifest.left_over}) {
+    for (const JobRecord& record : *records) {
+      if (!StaysInside(record.file)) {
+        return broken(path, fmt::format("it names the file \"{}\"", record.file));
+      }
+    }
+  }
+  return manifest;
+}
+
+Status WriteManifest(const std::string& folder, const Manifest& manifest, const std::string& name) {
+  std::unordered_map<std::string, size_t> numbers;
+  Json inputs = Json::array();
+  const auto number_of = [&](const std::string& file, const std::string& sha256) {
+    const auto [at, is_new] = numbers.emplace(file + '\0' + sha256, inputs.size());
+    if (is_new) inputs.push_back(InputJson(file, sha256));
+    return at->second;
+  };
+  // A line a record: easy to read, and to compare.
+  const auto lines = [&](const std::vector<JobRecord>& records) {
+    std::string text;
+    for (const JobRecord& record : records) {
+      text += (text.empty() ? "\n  " : ",\n  ") + Printed(JsonOf(record, number_of));
+    }
+    return text;
+  };
+  const std::string jobs = lines(manifest.jobs), left_over = lines(manifest.left_over);
+  std::string files;
+  for (const Json& input : inputs) files += (files.empty() ? "\n  " : ",\n  ") + Printed(input);
+  const std::string text = fmt::format(
+      "{{\"program\": {},\n\"title\": {},\n\"run_sheet\": {},\n\"inputs\": [{}],\n\"jobs\": "
+      "[{}],\n\"left_over\": [{}]}}\n",
+      Printed(manifest.program), Printed(manifest.title), Printed(manifest.run_sheet), files, jobs,
+      left_over);
+  if (auto written = WriteWholeFile(JoinPath(folder, name), text); !written) return written;
+  unlink(JournalOf(folder, name).c_str());
+  return Done{};
+}
+
+void RemoveManifest(const std::string& folder, const std::string& name) {
+  unlink(JoinPath(folder, name).c_str());
+  unlink(JournalOf(folder, name).c_str());
+}
+
+Result<Journal> Journal::Open(const std::string& folder, const std::string& name) {
+  std::string path = JournalOf(folder, name);
+  const int descriptor = open(path.c_str(), O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0666);
+  if (descriptor < 0) {
+    return Error{{PrintableText(path)}, "", fmt::format("cannot write: {}", std::strerror(errno))};
+  }
+  // A line that an earlier run left unfinished ends here.
+  if (lseek(descriptor, 0, SEEK_END) > 0 && write(descriptor, "\n", 1) != 1) {
+    close(descriptor);
+    return Error{{PrintableText(path)}, "", fmt::format("cannot write: {}", std::strerror(errno))};
+  }
+  return Journal(std::move(path), descriptor);
+}
+
+Journal::Journal(Journal&& other) noexcept
+    : path_(std::move(other.path_)), descriptor_(std::exchange(other.descriptor_, -1)) {}
+
+Journal::~Journal() {
+  if (descriptor_ >= 0) close(descriptor_);
+}
+
+Status Journal::Add(const JobRecord& record) {
+  const std::string line = Printed(JsonOf(record, InputJson)) + "\n";
+  size_t done = 0;
+  while (done < line.size()) {
+    const ssize_t put = write(descriptor_, line.data() + done, line.size() - done);
+    if (put < 0 && errno == EINTR) continue;
+    if (put < 0) {
+      return Error{
+          {PrintableText(path_)}, "", fmt::format("cannot write: {}", std::strerror(errno))};
+    }
+    done += static_cast<size_t>(put);
+  }
+  return Done{};
+}
+
+}  // namespace wheatpaste

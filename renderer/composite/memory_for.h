@@ -1,0 +1,22 @@
+// memory_for.h - how much memory making a picture takes, before anything is made.
+//
+// Model   the sum of what is held at the worst moment, in bytes a px:
+//           photo     its codes as decoded; of a picture held whole, other than the photo, its light too: 12
+//           analysed  codes and light; where placements lie, what charts hold and the analysis needs besides
+//           whole     artwork's rasters, their pyramids, and what films make of them
+//           large     instead of those one tile and its artwork, and the codes of a strip, twice
+//         Nothing is made: charts are looked at in a picture of a few thousand px.
+// Checked against the peak resident memory (GNU time) of `render` on the scenes in scenes/ at 1920 x 1080, the photo's own size, A3 and
+//         A0 at 300 ppi, two threads: see the test's table. It is meant to be above it, and less than twice.
+#pragma once
+
+#include <cstdint>
+
+#include "composite/prepare_scene.h"
+
+namespace wheatpaste {
+
+// Bytes, the program's own included. Not of artwork's children that draw it.
+int64_t MemoryFor(const SolvedScene& solved, const PictureWish& wish);
+
+}  // namespace wheatpaste
