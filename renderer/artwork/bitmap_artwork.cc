@@ -1,6 +1,7 @@
 #include "artwork/bitmap_artwork.h"
 
 #include <algorithm>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -80,16 +81,22 @@ class BitmapArtwork final : public Artwork {
                                size.width, size.height, kMaxSidePx)};
     }
     WHEATPASTE_CHECK(!part.empty() && Intersect(part, WholeOf(size)) == part);
-    ResampleTaps taps;
+    std::vector<TapRow> columns, rows_down;
     if (!as_it_is) {
-      const SourceWindow whole{0, 0, static_cast<double>(picture_.width()),
-                               static_cast<double>(picture_.height())};
-      taps = MakeTaps(picture_.size(), whole, size, Kernel::kCatmullRom);
+      const auto taps_of = [](int64_t in, int64_t out) {
+        return MakeTaps(in, 0, static_cast<double>(in), out, Kernel::kCatmullRom);
+      };
+      columns = taps_of(picture_.width(), size.width);
+      rows_down = taps_of(picture_.height(), size.height);
     }
+    const auto some = [](const std::vector<TapRow>& taps, int64_t from, int64_t to) {
+      return std::span(taps).subspan(static_cast<size_t>(from), static_cast<size_t>(to - from));
+    };
     ParallelRows(part.height(), kBandRows, [&](int64_t from, int64_t to) {
       const RectPx rows{part.x0, part.y0 + from, part.x1, part.y0 + to};
       if (as_it_is) return take(rows.y0, CopyOf(picture_.view().Part(rows)));
-      Image<LinearPremul> sized = Resample(picture_.view(), taps, rows);
+      Image<LinearPremul> sized = Resample(picture_.view(), 0, 0, some(columns, rows.x0, rows.x1),
+                                           some(rows_down, rows.y0, rows.y1));
       // The kernel overshoots at hard edges; coverage beyond none or all has no meaning.
       for (int64_t y = 0; y < sized.height(); ++y) {
         float* alpha = sized.row(3, y);

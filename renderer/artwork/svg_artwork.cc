@@ -104,11 +104,15 @@ class SvgArtwork final : public Artwork {
               const TakeRows& take) const {
     const SizePx whole{size.width * plan.factor, size.height * plan.factor};
     const int64_t longest = facts_.has_layers ? kMaxDrawingSidePx : kMaxWholeDrawingPx;
-    if (size.width < 1 || size.height < 1 || std::max(whole.width, whole.height) > longest ||
-        std::max(part.width(), part.height()) > kMaxDrawingSidePx) {
+    if (size.width < 1 || size.height < 1 || std::max(whole.width, whole.height) > longest) {
       return ArtworkError(path_,
                           fmt::format("cannot be drawn at {} x {} px, expected 1 to {} px a side",
-                                      size.width, size.height, kMaxDrawingSidePx));
+                                      size.width, size.height, longest / plan.factor));
+    }
+    if (std::max(part.width(), part.height()) > kMaxDrawingSidePx) {
+      return ArtworkError(
+          path_, fmt::format("cannot be drawn at {} x {} px at once, expected at most {} px a side",
+                             part.width(), part.height(), kMaxDrawingSidePx));
     }
     WHEATPASTE_CHECK(!part.empty() && Intersect(part, WholeOf(size)) == part);
     const int64_t tiles = (size.width * plan.factor + kMostTilePx - 1) / kMostTilePx;
@@ -172,7 +176,7 @@ class SvgArtwork final : public Artwork {
     Image<LinearPremul> joined(at_once ? SizePx{} : SizePx{wanted.width(), wanted.height()});
     for (int64_t x = first_x; x < part.x1; x += grid.tile_columns) {
       const PartRequest request{grid.whole, DrawnFor(tile_at(x), plan.factor, grid.whole),
-                                recorded()};
+                                plan.recorded && may_record()};
       if (auto drawn = process.Draw(request, deadline); !drawn) return drawn;
       const DrawnPart pixels{process.pixels(), grid.whole, request.part};
       const RectPx here = Intersect(wanted, tile_at(x));
@@ -212,15 +216,17 @@ class SvgArtwork final : public Artwork {
       plan.band_rows = RowsOf(kLayerBandPx / drawn_px_a_row, plan.factor);
       return plan;
     }
-    const int64_t band_px = recorded()
-                                ? kLeastBandPx
+    const int64_t band_px = may_record()
+                                ? kRecordedBandPx
                                 : std::clamp(static_cast<int64_t>(bytes_.size()) * kBandPxPerByte,
                                              kLeastBandPx, kMostBandPx);
     plan.band_rows = RowsOf(band_px / drawn_px_a_row, plan.factor);
     return plan;
   }
 
-  bool recorded() const { return !facts_.has_layers && !facts_.has_pictures && !facts_.has_text; }
+  bool may_record() const {
+    return !facts_.has_layers && !facts_.has_pictures && !facts_.has_text && !facts_.has_patterns;
+  }
   SvgSource source() const {
     // Without entities there is nothing to blow up, so large embedded bitmaps may pass.
     return {bytes_, base_file_, !facts_.has_entities};

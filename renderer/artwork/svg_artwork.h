@@ -3,10 +3,10 @@
 // Drawing  each band of the raster is drawn `factor` times larger each way (average.h): 4 up to
 //          1 Mpx asked, 3 up to 16 Mpx, else 2; with layers (below) less where a side of the whole
 //          drawing would pass cairo's 32 767 px.
-// Parts    the raster's own size decides how it is drawn, so a part has the values of the whole. Only
-//          the part is drawn, in tiles of at most kMaxDrawingSidePx; the whole drawing may be as
-//          large as cairo's coordinates (24 bits and 8 of fraction) reach, half of it kept for what
-//          sticks out.
+// Parts    only the bands that a part touches are drawn, all columns of them up to kMaxDrawingSidePx,
+//          tile by tile where there are more. The whole drawing may be half as large as cairo's
+//          coordinates (24 bits and 8 of fraction) reach: kMaxWholeDrawingPx; the rest is left for
+//          what sticks out.
 // Measured largest displacement of an upright edge, white on black, over 20 positions within a
 //          pixel, and largest error of the width of a line over 20 positions at 0, 7, 30 and 45
 //          degrees, light on dark and dark on light, all in asked px; in brackets the same without
@@ -23,9 +23,11 @@
 //              3     0.988, 1.007; 0.008    0.998, 0.999; 0.003    1.000, 1.000; 0.002
 //              4     0.998, 1.001; 0.002    1.001, 1.001; 0.002    1.000, 1.000; 0.001
 // Bands    each is drawn on its own by a DrawingProcess; one process and thread each up to the
-//          thread limit. Bits do not depend on bands or threads. Heavy files use larger bands, as
-//          every band walks all paths; librsvg draws opacity, filters and masks through layers as
-//          large as the whole enlarged drawing, so drawings that have them use the largest.
+//          thread limit. The raster's own size decides where it is cut into bands (and columns), so
+//          bits do not depend on threads or on the part. Plain drawings are recorded once and played
+//          back for each band. Others use larger bands, as every band walks all paths; librsvg draws
+//          opacity, filters and masks through layers as large as the whole enlarged drawing, so
+//          drawings that have them use the largest.
 #pragma once
 
 #include <memory>
@@ -43,6 +45,7 @@ struct DrawingPlan {
   int factor = 2;
   int64_t band_rows = 64;  // of the raster that was asked for
   bool edges = true;
+  bool recorded = true;  // where the drawing allows it (drawing_process.h)
 };
 
 // base_file    where references to bitmaps beside the SVG start from; "" allows none.

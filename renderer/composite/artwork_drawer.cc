@@ -28,8 +28,7 @@ SizePx RasterSize(const Artwork& artwork, const PlacedSize& placed, double px_pe
     width = width > w ? std::min(width, 2 * w) : (2 * width < w ? width : w);
     height = height > h ? std::min(height, 2 * h) : (2 * height < h ? height : h);
   }
-  const double shrink =
-      std::min(1.0, std::sqrt(most_px / std::max(1.0, width * height)));
+  const double shrink = std::min(1.0, std::sqrt(most_px / std::max(1.0, width * height)));
   const auto side = [&](double length) {
     return std::clamp<int64_t>(static_cast<int64_t>(std::ceil(length * shrink)), 1,
                                kMostRasterSidePx);
@@ -118,8 +117,10 @@ ArtworkDrawer::ArtworkDrawer(const PreparedScene& prepared, const ArtworkByName&
     shared.ink = ComputedInk(prepared.solved, placement.ink.value);
     if (PreparedArtwork& ready = layout.ready; ready.in_sight()) {
       // Of a large picture no more than a part is drawn at once.
-      const auto most = static_cast<double>(prepared.large ? std::numeric_limits<int64_t>::max() : kMostRasterPx);
-      ready.raster = RasterSize(ArtworkOf(i), ready.placed, kRasterDensity * layout.px_per_mm, most);
+      const auto most =
+          static_cast<double>(prepared.large ? std::numeric_limits<int64_t>::max() : kMostRasterPx);
+      ready.raster =
+          RasterSize(ArtworkOf(i), ready.placed, kRasterDensity * layout.px_per_mm, most);
       ready.weights = WeightsOf(shared.ink);
       ready.raster_px_per_output_px =
           static_cast<double>(ready.raster.width) / (ready.placed.size.x * layout.px_per_mm);
@@ -182,26 +183,26 @@ ArtworkDrawer::Layout ArtworkDrawer::LayOut(const PreparedScene& prepared, size_
   return layout;
 }
 
-// Rows at a time, so that it is held once.
 Result<ArtworkDrawer::Printed> ArtworkDrawer::Print(size_t index, const RasterPart& at,
                                                     const Edges& edges) const {
-  const SizePx size{at.part.width(), at.part.height()};
   const SolvedScene& solved = prepared_.solved;
   const InkTable* const film = films_->TableOf(shared_[index].film);
+  const SizePx size{at.part.width(), at.part.height()};
   PyramidBase filter(size);
   std::optional<PyramidBase> cover;
   if (film != nullptr && film->covers()) cover.emplace(size);
-  auto drawn = ArtworkOf(index).RasteriseRows(
-      at.whole, at.part, [&](int64_t y, Image<LinearPremul> rows) {
-        const int64_t y0 = y - at.part.y0;
-        if (solved.press) {
-          ProofArtwork(*solved.press, solved.scene.proof_intent, shared_[index].proof_white, rows);
-        }
-        if (film == nullptr) return filter.Put(y0, rows.view());
-        const PrintRaster print = film->Print(std::move(rows));
-        filter.Put(y0, print.filter.view());
-        if (cover) cover->Put(y0, print.cover->view());
-      });
+  // Rows at a time, so that the raster is held once.
+  const auto take = [&](int64_t y0, Image<LinearPremul> rows) {
+    const int64_t to = y0 - at.part.y0;
+    if (solved.press) {
+      ProofArtwork(*solved.press, solved.scene.proof_intent, shared_[index].proof_white, rows);
+    }
+    if (film == nullptr) return filter.Put(to, rows.view());
+    const PrintRaster print = film->Print(std::move(rows));
+    filter.Put(to, print.filter.view());
+    if (cover) cover->Put(to, print.cover->view());
+  };
+  auto drawn = ArtworkOf(index).RasteriseRows(at.whole, at.part, take);
   if (!drawn) return drawn.errors();
   Printed printed{std::make_shared<const Pyramid>(std::move(filter), edges), nullptr};
   if (cover) printed.cover = std::make_shared<const Pyramid>(*std::move(cover), edges);
@@ -243,9 +244,9 @@ void ArtworkDrawer::Place(const PreparedScene& prepared, SizePx raster, const Re
       piece.artwork_from_output =
           piece.artwork_from_surface * picture.output_from_surface->Inverse();
     }
-    piece.contact = ContactOf(placement, kDefaultLightFrom, piece.artwork_from_surface,
-                              layout.ready.placed.size, raster,
-                              slopes ? slopes->level(0).size : SizePx{});
+    piece.contact =
+        ContactOf(placement, kDefaultLightFrom, piece.artwork_from_surface,
+                  layout.ready.placed.size, raster, slopes ? slopes->level(0).size : SizePx{});
     piece.contact.origin = origin;
   }
 }

@@ -2,8 +2,7 @@
 //
 // Model   the system hands out memory cleared, and clearing takes longer than halving a picture does. A
 //         block that is given back is therefore kept for the next of about its size. Where none fits,
-//         all that are kept go back to the system before new memory is asked for: keeping never adds to
-//         the most memory that a program needs at once.
+//         all that are kept go back to the system before new memory is asked for.
 // Limits  blocks below kLeastKeptBytes come from the heap; at most kMostKeptBytes are kept.
 // Threads any.
 #pragma once
@@ -15,7 +14,7 @@
 namespace wheatpaste {
 
 inline constexpr size_t kLeastKeptBytes = size_t{4} << 20;
-inline constexpr size_t kMostKeptBytes = size_t{512} << 20;
+inline constexpr size_t kMostKeptBytes = size_t{256} << 20;
 
 struct KeepFloats {
   size_t mapped_bytes = 0;  // 0: from the heap

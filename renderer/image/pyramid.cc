@@ -79,6 +79,7 @@ Pyramid::Pyramid(PyramidBase base, const Edges& edges) : edges_(edges) {
   while (levels_.size() < kLevels) levels_.push_back(Halve(levels_.back()));
 }
 
-Pyramid::Pyramid(Image<LinearPremul> base, const Edges& edges) : Pyramid(BaseOf(std::move(base)), edges) {}
+Pyramid::Pyramid(Image<LinearPremul> base, const Edges& edges)
+    : Pyramid(BaseOf(std::move(base)), edges) {}
 
 }  // namespace wheatpaste

@@ -88,11 +88,6 @@ std::vector<TapRow> MakeTaps(int64_t in, double start, double length, int64_t ou
   return rows;
 }
 
-ResampleTaps MakeTaps(SizePx source, const SourceWindow& window, SizePx size, Kernel kernel) {
-  return {MakeTaps(source.width, window.x0, window.width, size.width, kernel),
-          MakeTaps(source.height, window.y0, window.height, size.height, kernel)};
-}
-
 RectPx PixelsOf(std::span<const TapRow> columns, std::span<const TapRow> rows) {
   const auto reach = [](std::span<const TapRow> taps) {
     std::pair<int64_t, int64_t> reached{taps.front().first, taps.front().first};
@@ -146,24 +141,17 @@ Image<Colour> Resample(ImageView<Colour> part, int64_t x0, int64_t y0,
 template <typename Colour>
 Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, SizePx size,
                        Kernel kernel) {
-  return Resample(source, MakeTaps(source.size(), window, size, kernel), WholeOf(size));
-}
-
-template <typename Colour>
-Image<Colour> Resample(ImageView<Colour> source, const ResampleTaps& taps, const RectPx& part) {
-  const auto some = [](const std::vector<TapRow>& all, int64_t from, int64_t count) {
-    return std::span<const TapRow>(all).subspan(static_cast<size_t>(from),
-                                                static_cast<size_t>(count));
-  };
-  return Resample(source, 0, 0, some(taps.columns, part.x0, part.width()),
-                  some(taps.rows, part.y0, part.height()));
+  const auto columns = MakeTaps(source.width(), window.x0, window.width, size.width, kernel);
+  const auto rows = MakeTaps(source.height(), window.y0, window.height, size.height, kernel);
+  return Resample(source, 0, 0, std::span<const TapRow>(columns), std::span<const TapRow>(rows));
 }
 
 template Image<SceneLinear> Resample(ImageView<SceneLinear>, int64_t, int64_t,
                                      std::span<const TapRow>, std::span<const TapRow>);
+template Image<LinearPremul> Resample(ImageView<LinearPremul>, int64_t, int64_t,
+                                      std::span<const TapRow>, std::span<const TapRow>);
 template Image<SceneLinear> Resample(ImageView<SceneLinear>, const SourceWindow&, SizePx, Kernel);
 template Image<LinearPremul> Resample(ImageView<LinearPremul>, const SourceWindow&, SizePx, Kernel);
 template Image<Coverage> Resample(ImageView<Coverage>, const SourceWindow&, SizePx, Kernel);
-template Image<LinearPremul> Resample(ImageView<LinearPremul>, const ResampleTaps&, const RectPx&);
 
 }  // namespace wheatpaste

@@ -54,22 +54,12 @@ Image<Colour> Resample(ImageView<Colour> source, const SourceWindow& window, Siz
 
 extern template Image<SceneLinear> Resample(ImageView<SceneLinear>, int64_t, int64_t,
                                             std::span<const TapRow>, std::span<const TapRow>);
-// Every pixel's taps, for parts of one result: columns across, rows down.
-struct ResampleTaps {
-  std::vector<TapRow> columns, rows;
-};
-ResampleTaps MakeTaps(SizePx source, const SourceWindow& window, SizePx size, Kernel kernel);
-
-// The pixels `part` of the result, the same as in the whole.
-template <typename Colour>
-Image<Colour> Resample(ImageView<Colour> source, const ResampleTaps& taps, const RectPx& part);
-
+extern template Image<LinearPremul> Resample(ImageView<LinearPremul>, int64_t, int64_t,
+                                             std::span<const TapRow>, std::span<const TapRow>);
 extern template Image<SceneLinear> Resample(ImageView<SceneLinear>, const SourceWindow&, SizePx,
                                             Kernel);
 extern template Image<LinearPremul> Resample(ImageView<LinearPremul>, const SourceWindow&, SizePx,
                                              Kernel);
 extern template Image<Coverage> Resample(ImageView<Coverage>, const SourceWindow&, SizePx, Kernel);
-extern template Image<LinearPremul> Resample(ImageView<LinearPremul>, const ResampleTaps&,
-                                             const RectPx&);
 
 }  // namespace wheatpaste

@@ -118,6 +118,38 @@ TEST_CASE("SVG bands: the same bits for any band and any number of threads",
   }
 }
 
+// Rotated, a gradient's bits depend on where its surface begins.
+TEST_CASE("SVG bands: a turned gradient has the same bits for any number of threads",
+          "[artwork][invariant]") {
+  std::string text = Busy(false);
+  text.insert(text.find("</defs>") + 7, "<g transform='rotate(13 50 35)'>");
+  text.insert(text.find("</svg>"), "</g>");
+  const auto art = SvgFrom(text);
+  const auto drawn_by = [&art](int threads) {
+    const ThreadLimit limit(threads);
+    auto raster = art->Rasterise({700, 490});
+    REQUIRE(raster.ok());
+    return std::move(*raster);
+  };
+  const auto one = drawn_by(1);
+  CHECK(LargestDifference(one, drawn_by(2)) == 0);
+  CHECK(LargestDifference(one, drawn_by(3)) == 0);
+}
+
+TEST_CASE("SVG recording: played back, a drawing has the bits of one drawn directly",
+          "[artwork][twin]") {
+  for (const std::string& text :
+       {Busy(false), test::ReadText(test::SourcePath("assets-open/quillwort/carton_top.svg")),
+        test::ReadText(test::SourcePath("assets-open/quillwort/mark.svg"))}) {
+    const auto art = SvgFrom(text);
+    const SizePx size{300, 200};
+    const auto played = RasteriseSvg(*art, size, {3, 64, true, true});
+    const auto direct = RasteriseSvg(*art, size, {3, 64, true, false});
+    REQUIRE((played.ok() && direct.ok()));
+    CHECK(LargestDifference(*played, *direct) == 0);
+  }
+}
+
 TEST_CASE("SVG parts: the same bits as in the whole", "[artwork][invariant]") {
   std::string clipped = Busy(false);
   clipped.insert(clipped.find("</defs>"),

@@ -445,6 +445,13 @@ class Keeper : public benchmark::ConsoleReporter {
     Value("start and --version, ms", "Start/real_time", 1, "<= 60");
     Inverse("artworks a second on one scene, 1920x1080 JPEG, 2 threads",
             "AnotherArtwork/2/real_time", ">= 8");
+    for (const std::string scene : {"seed_carton", "stair_poster", "tote_bag"}) {
+      const std::string name = "ManyArtworks/" + scene;
+      const double one = Time(name + "/1/1/real_time"), two = Time(name + "/2/2/real_time");
+      if (one <= 0 || two <= 0) continue;
+      Line((scene + ": artworks a second, two jobs at once").c_str(), 2000 / two, ">= 8");
+      Line((scene + ": two jobs at once against one").c_str(), 2 * one / two, ">= 1.8");
+    }
   }
 
  private:

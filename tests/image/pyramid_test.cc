@@ -87,5 +87,22 @@ TEST_CASE("Pyramid: repeated edges keep a constant constant at every level",
   }
 }
 
+TEST_CASE("Pyramid: rows in any order make the levels of the whole image", "[image][invariant]") {
+  const SizePx size{53, 37};
+  const Image<LinearPremul> image = RandomImage(size, 3);
+  PyramidBase base(size);
+  for (const auto& [y0, y1] : {std::pair{20, 37}, {0, 1}, {1, 20}}) {
+    base.Put(y0, image.view().Part({0, y0, size.width, y1}));
+  }
+  const Edges edges{true, false, false, true};
+  const Pyramid by_rows(std::move(base), edges), at_once(image.Copy(), edges);
+  for (int k = 0; k < Pyramid::kLevels; ++k) {
+    const auto a = by_rows.level(k), b = at_once.level(k);
+    REQUIRE(a.size == b.size);
+    INFO("level " << k);
+    CHECK(std::equal(a.pixels, a.pixels + 4 * a.size.area(), b.pixels));
+  }
+}
+
 }  // namespace
 }  // namespace wheatpaste
