@@ -28,8 +28,7 @@ SizePx RasterSize(const Artwork& artwork, const PlacedSize& placed, double px_pe
     width = width > w ? std::min(width, 2 * w) : (2 * width < w ? width : w);
     height = height > h ? std::min(height, 2 * h) : (2 * height < h ? height : h);
   }
-  const double shrink =
-      std::min(1.0, std::sqrt(most_px / std::max(1.0, width * height)));
+  const double shrink = std::min(1.0, std::sqrt(most_px / std::max(1.0, width * height)));
   const auto side = [&](double length) {
     return std::clamp<int64_t>(static_cast<int64_t>(std::ceil(length * shrink)), 1,
                                kMostRasterSidePx);
@@ -118,8 +117,10 @@ ArtworkDrawer::ArtworkDrawer(const PreparedScene& prepared, const ArtworkByName&
     shared.ink = ComputedInk(prepared.solved, placement.ink.value);
     if (PreparedArtwork& ready = layout.ready; ready.in_sight()) {
       // Of a large picture no more than a part is drawn at once.
-      const auto most = static_cast<double>(prepared.large ? std::numeric_limits<int64_t>::max() : kMostRasterPx);
-      ready.raster = RasterSize(ArtworkOf(i), ready.placed, kRasterDensity * layout.px_per_mm, most);
+      const auto most =
+          static_cast<double>(prepared.large ? std::numeric_limits<int64_t>::max() : kMostRasterPx);
+      ready.raster =
+          RasterSize(ArtworkOf(i), ready.placed, kRasterDensity * layout.px_per_mm, most);
       ready.weights = WeightsOf(shared.ink);
       ready.raster_px_per_output_px =
           static_cast<double>(ready.raster.width) / (ready.placed.size.x * layout.px_per_mm);
@@ -191,8 +192,8 @@ Result<ArtworkDrawer::Printed> ArtworkDrawer::Print(size_t index, const RasterPa
   PyramidBase filter(size);
   std::optional<PyramidBase> cover;
   if (film != nullptr && film->covers()) cover.emplace(size);
-  auto drawn = ArtworkOf(index).RasteriseRows(
-      at.whole, at.part, [&](int64_t y, Image<LinearPremul> rows) {
+  auto drawn =
+      ArtworkOf(index).RasteriseRows(at.whole, at.part, [&](int64_t y, Image<LinearPremul> rows) {
         const int64_t y0 = y - at.part.y0;
         if (solved.press) {
           ProofArtwork(*solved.press, solved.scene.proof_intent, shared_[index].proof_white, rows);
@@ -243,9 +244,9 @@ void ArtworkDrawer::Place(const PreparedScene& prepared, SizePx raster, const Re
       piece.artwork_from_output =
           piece.artwork_from_surface * picture.output_from_surface->Inverse();
     }
-    piece.contact = ContactOf(placement, kDefaultLightFrom, piece.artwork_from_surface,
-                              layout.ready.placed.size, raster,
-                              slopes ? slopes->level(0).size : SizePx{});
+    piece.contact =
+        ContactOf(placement, kDefaultLightFrom, piece.artwork_from_surface,
+                  layout.ready.placed.size, raster, slopes ? slopes->level(0).size : SizePx{});
     piece.contact.origin = origin;
   }
 }

@@ -259,8 +259,8 @@ void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
                       fmt::format("pixel ({}, {}), row band {} to {}", i, y, y0, y1));
         }
       }
-      scene_.encode->Convert(scratch.light_row(0) + x, scratch.light_row(1) + x, scratch.light_row(2) + x,
-                      count, out + x * pixel_bytes);
+      scene_.encode->Convert(scratch.light_row(0) + x, scratch.light_row(1) + x,
+                             scratch.light_row(2) + x, count, out + x * pixel_bytes);
       from = std::find(to, end, 1);
     }
   }

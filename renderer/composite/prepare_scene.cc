@@ -271,11 +271,10 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
       std::make_shared<const CodesFromWorking>(prepared.base.profile, prepared.base.depth);
   if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.
-    prepared.grain = large
-                         ? GrainOf(SampleForGrain(large->photo, prepared.frame).view(),
-                                   large->photo.depth, std::min(1.0, prepared.frame.scale()))
-                         : GrainOf(prepared.base.light.view(), prepared.base.depth,
-                                   prepared.frame.scale());
+    prepared.grain =
+        large ? GrainOf(SampleForGrain(large->photo, prepared.frame).view(), large->photo.depth,
+                        std::min(1.0, prepared.frame.scale()))
+              : GrainOf(prepared.base.light.view(), prepared.base.depth, prepared.frame.scale());
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       PreparedSurface& surface = prepared.surfaces[i];
       if (wish.sharp_artwork || solved.scene.surfaces[i].sharpness == Sharpness::kArtwork) continue;

@@ -51,10 +51,10 @@ struct PreparedChart {
   std::optional<Image<Coverage>> heights;  // of its relief, mm above the face
   // Light that clipped highlights were given back; of a large picture, whose base light is made again.
   std::optional<Image<SceneLinear>> restored;
-  std::optional<Gloss> gloss;              // where the surface is seen to mirror light
-  std::optional<Shading> shading;          // where some placement hides the substrate
-  std::optional<FaceLight> face_light;     // where some placement has a finish
-  double clipped = 0;    // share of the seen face that the photo shows as bare white
+  std::optional<Gloss> gloss;           // where the surface is seen to mirror light
+  std::optional<Shading> shading;       // where some placement hides the substrate
+  std::optional<FaceLight> face_light;  // where some placement has a finish
+  double clipped = 0;                   // share of the seen face that the photo shows as bare white
   double px_per_mm = 0;  // px of the analysed picture per surface mm where the face is seen largest
 };
 
@@ -74,13 +74,14 @@ struct PreparedGrain {
 
 struct PreparedScene {
   SolvedScene solved;
-  Frame frame;       // of the picture
-  BasePicture base;  // of a large picture without codes and light
+  Frame frame;                                     // of the picture
+  BasePicture base;                                // of a large picture without codes and light
   std::shared_ptr<const CodesFromWorking> encode;  // to the base's codes
-  std::shared_ptr<const PreparedGrain> grain;  // none: the photo shows no noise
+  std::shared_ptr<const PreparedGrain> grain;      // none: the photo shows no noise
   // Of each pixel; none: the grain's tile laid out from the picture's corner on.
   std::optional<Image<SceneLinear>> noise;
-  Frame analysed;  // of the picture that `surfaces` speak of: the picture itself, or another one of a large picture
+  Frame
+      analysed;  // of the picture that `surfaces` speak of: the picture itself, or another one of a large picture
   std::vector<PreparedSurface> surfaces;
   std::shared_ptr<const LargePicture> large;  // none: the picture is held whole
 
