@@ -106,8 +106,7 @@ Image<SceneLinear> SampleForGrain(const BasePicture& photo, const Frame& frame) 
     at = {frame.photo, {shown.width(), shown.height()}, WindowOf(shown)};
   }
   const int64_t bands = (at.size.height + kSampleRows - 1) / kSampleRows;
-  const int64_t most =
-      std::clamp<int64_t>(kMostSamplePx / (kSampleRows * at.size.width), 1, bands);
+  const int64_t most = std::clamp<int64_t>(kMostSamplePx / (kSampleRows * at.size.width), 1, bands);
   std::vector<RectPx> parts;
   int64_t height = 0;
   for (int64_t i = 0; i < most; ++i) {

@@ -29,8 +29,9 @@ namespace wheatpaste {
 struct SizeLimits {
   int64_t most_whole_px = int64_t{16} << 20;     // of a picture no larger than its photo
   int64_t most_enlarged_px = int64_t{17} << 19;  // of an enlarged one: 4096 x 2176
-  int64_t most_analysed_px = int64_t{6} << 20;   // of the picture on which a large one's light is analysed
-  int64_t tile_px = 768;                         // side of the parts that are made at once
+  int64_t most_analysed_px = int64_t{6}
+                             << 20;  // of the picture on which a large one's light is analysed
+  int64_t tile_px = 768;             // side of the parts that are made at once
 };
 
 bool IsLarge(const Frame& frame, const SizeLimits& limits);

@@ -45,8 +45,8 @@ Frame Probe(const Frame& frame) {
   const double longest = static_cast<double>(std::max(frame.size.width, frame.size.height));
   const double shrink = std::min(1.0, kProbeSidePx / longest);
   Frame probe = frame;
-  probe.size.width = std::max<int64_t>(
-      1, static_cast<int64_t>(static_cast<double>(frame.size.width) * shrink));
+  probe.size.width =
+      std::max<int64_t>(1, static_cast<int64_t>(static_cast<double>(frame.size.width) * shrink));
   const double step = frame.window.width / static_cast<double>(probe.size.width);
   probe.size.height =
       std::max<int64_t>(1, static_cast<int64_t>(std::ceil(frame.window.height / step)));

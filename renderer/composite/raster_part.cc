@@ -19,8 +19,8 @@ FootprintReach ReachIn(const PreparedSurface& surface, const PreparedArtwork& re
   for (const ArtworkPiece& piece : ready.pieces) {
     const ChartPicture& picture = surface.charts[piece.chart].picture;
     const RectPx& region = picture.region;
-    const auto path = static_cast<float>(
-        std::max(piece.contact.shadow.norm(), piece.contact.edge.norm()));
+    const auto path =
+        static_cast<float>(std::max(piece.contact.shadow.norm(), piece.contact.edge.norm()));
     std::vector<FootprintReach> rows(static_cast<size_t>(region.height()), all);
     ParallelRows(region.height(), kBandRows, [&](int64_t from, int64_t to) {
       FootprintBuffer footprints;
@@ -30,8 +30,8 @@ FootprintReach ReachIn(const PreparedSurface& surface, const PreparedArtwork& re
         if (span.empty()) continue;
         const int64_t y = region.y0 + row;
         MapPieceRow(surface, piece, y, span, widening, footprints);
-        rows[static_cast<size_t>(row)] = ReachOf(
-            footprints.row(), picture.seen.row(0, row) + (span.x0 - region.x0), path);
+        rows[static_cast<size_t>(row)] =
+            ReachOf(footprints.row(), picture.seen.row(0, row) + (span.x0 - region.x0), path);
       }
     });
     for (const FootprintReach& row : rows) {

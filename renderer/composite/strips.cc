@@ -104,8 +104,7 @@ void StripMaker::LookUpLight(const RectPx& wide, const std::vector<PreparedArtwo
       };
       if (from.gloss && !to.gloss) to.gloss = Gloss{under(from.gloss->mirrored), 0};
       if (from.shading && !to.shading) {
-        to.shading =
-            Shading{under(from.shading->irradiance), under(from.shading->fine_texture), 0};
+        to.shading = Shading{under(from.shading->irradiance), under(from.shading->fine_texture), 0};
       }
       if (from.face_light && !to.face_light) {
         const FaceLight& light = *from.face_light;

@@ -36,8 +36,8 @@ class StripMaker {
 
   const PreparedScene& scene_;
   const ArtworkDrawer& drawer_;
-  PreparedScene tile_;     // refilled for each
-  Bytes strip_;            // codes of rows [first_, last_)
+  PreparedScene tile_;  // refilled for each
+  Bytes strip_;         // codes of rows [first_, last_)
   int64_t first_ = 0, last_ = 0;
 };
 

@@ -34,7 +34,7 @@ inline RenderedScene RenderText(const TempFolder& folder, const std::string& tex
   if (!scene) FAIL(FormatErrors(scene.errors()));
   const auto artworks = ReadArtworks(*scene, {}, false);
   if (!artworks) FAIL(FormatErrors(artworks.errors()));
-  auto rendered = RenderScene(std::move(*scene), *artworks, {size});
+  auto rendered = RenderScene(std::move(*scene), *artworks, PictureWish{size, {}, false});
   if (!rendered) FAIL(FormatErrors(rendered.errors()));
   return std::move(*rendered);
 }

@@ -41,8 +41,8 @@ ReadyScene Read(Result<Scene> scene) {
 }
 
 RenderedScene Render(const ReadyScene& ready, SizePx size, const SizeLimits& limits) {
-  auto rendered =
-      RenderScene(ready.solved, ready.artworks, {size}, WantedFaces::kPlaced, limits);
+  auto rendered = RenderScene(ready.solved, ready.artworks, PictureWish{size, {}, false},
+                              WantedFaces::kPlaced, limits);
   if (!rendered) FAIL(FormatErrors(rendered.errors()));
   return *std::move(rendered);
 }
@@ -57,9 +57,9 @@ Bytes Codes(const RenderedScene& rendered) {
 }
 
 struct Difference {
-  double mean = 0;    // codes
-  int most = 0;       // codes
-  double share = 0;   // of codes that differ by more than `slight`
+  double mean = 0;   // codes
+  int most = 0;      // codes
+  double share = 0;  // of codes that differ by more than `slight`
 };
 Difference Between(const Bytes& a, const Bytes& b, int slight) {
   REQUIRE(a.size() == b.size());
@@ -76,7 +76,7 @@ Difference Between(const Bytes& a, const Bytes& b, int slight) {
   return off;
 }
 
-// A photo of a shaded wall with some noise and a highlight that is clipped.
+// A photo of a shaded wall with some noise, an old print and a highlight that is clipped.
 void WritePhoto(const std::string& path, SizePx size) {
   Bytes codes(static_cast<size_t>(size.area() * 3));
   uint32_t random = 7;
@@ -85,7 +85,9 @@ void WritePhoto(const std::string& path, SizePx size) {
     const auto y = static_cast<double>(i / 3 / size.width);
     random = random * 1664525u + 1013904223u;
     const double glare = 160 * std::exp(-(std::pow(x - 150, 2) + std::pow(y - 110, 2)) / 300);
-    const double value = 110 + 0.2 * x + 0.1 * y + 4 * static_cast<double>(i % 3) + glare +
+    const bool old_print = x > 250 && x < 300 && y > 200 && y < 240;
+    const double value = (old_print ? -50 : 0) + 110 + 0.2 * x + 0.1 * y +
+                         4 * static_cast<double>(i % 3) + glare +
                          static_cast<double>(random >> 24) / 32;
     codes[static_cast<size_t>(i)] = static_cast<uint8_t>(std::min(255.0, value));
   }
@@ -95,13 +97,13 @@ void WritePhoto(const std::string& path, SizePx size) {
 constexpr SizePx kPhoto{420, 320};
 
 // Every kind of ink and finish, a turned sheet with a shadow, something in front.
-ReadyScene EverythingOnAWall(const TempFolder& folder) {
+ReadyScene EverythingOnAWall(const TempFolder& folder, const std::string& wall = "") {
   WritePhoto(folder / "photo.png", kPhoto);
   test::WriteText(folder / "mark.svg",
                   R"(<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 80">
 <rect width="100" height="80" fill="#0d3b66"/><circle cx="50" cy="40" r="28" fill="#f4d35e"/>
 <path d="M5 75 L95 5" stroke="#ee964b" stroke-width="1.5"/></svg>)");
-  const char* const text = R"(title = "t"
+  const std::string text = R"(title = "t"
 [photo]
 file = "photo.png"
 focal_px = 500
@@ -112,6 +114,7 @@ size = [400, 300]
 corners = [[20.3, 10.7], [400.2, 30.1], [390.9, 300.4], [30.5, 310.6]]
 substrate = { reflectance = [0.7, 0.68, 0.6] }
 in_front = [[[180, 120], [240, 130], [200, 200]]]
+)" + wall + R"(
 [[placement]]
 surface = "wall"
 artwork = "mark.svg"
@@ -151,14 +154,14 @@ TEST_CASE("Strips: at the photo's own size they are the whole picture", "[compos
   const RenderedScene whole = Render(ready, kPhoto, {});
   REQUIRE(whole.compositor != nullptr);
   const Bytes wanted = Codes(whole), bare = whole.scene->base.codes;
-  const RenderedScene large = Render(ready, kPhoto, Lowered(100));
+  const RenderedScene large = Render(ready, kPhoto, Lowered(130));
   REQUIRE(large.drawer != nullptr);
   const Bytes codes = Codes(large);
   const Difference off = Between(codes, wanted, 1);
-  WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
-  // Both round the same light; positions are floats counted from other corners.
-  CHECK(off.share < 1e-4);
-  CHECK(off.most <= 3);
+  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  // Both round the same light; positions are floats, counted from other corners: measured 6 codes off by 1 of 403 200.
+  CHECK(off.most <= 1);
+  CHECK(off.mean < 1e-4);
   // Where nothing is printed the photo's bits stay.
   int64_t kept = 0;
   for (size_t i = 0; i < bare.size(); ++i) {
@@ -171,23 +174,63 @@ TEST_CASE("Strips: at the photo's own size they are the whole picture", "[compos
   CHECK(NotesOf(large, ready.artworks) == NotesOf(whole, ready.artworks));
 }
 
+TEST_CASE("Strips: an old print is gone from the photo too", "[composite][invariant]") {
+  const TempFolder folder;
+  const ReadyScene ready = EverythingOnAWall(folder, "old_print = \"remove\"");
+  const Bytes wanted = Codes(Render(ready, kPhoto, {}));
+  const Difference off = Between(Codes(Render(ready, kPhoto, Lowered(220))), wanted, 1);
+  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  // Bare light is taken from codes again: half a code here and there.
+  CHECK(off.mean < 0.02);
+  CHECK(off.most <= 3);
+}
+
+TEST_CASE(
+    "Strips: of a photo larger than what is analysed, its own pixels stay and light differs little",
+    "[composite][invariant]") {
+  const TempFolder folder;
+  const ReadyScene ready = EverythingOnAWall(folder);
+  const RenderedScene whole = Render(ready, kPhoto, {});
+  const Bytes wanted = Codes(whole), bare = whole.scene->base.codes;
+  SizeLimits limits = Lowered(220);
+  limits.most_analysed_px = kPhoto.area() / 3;
+  const RenderedScene large = Render(ready, kPhoto, limits);
+  REQUIRE(large.scene->analysed.size.area() <= limits.most_analysed_px + kPhoto.width);
+  const Bytes codes = Codes(large);
+  const Difference off = Between(codes, wanted, 24);
+  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  CHECK(off.mean < 2);
+  CHECK(off.share < 0.01);
+  int64_t changed = 0, free = 0;
+  for (size_t i = 0; i < bare.size(); i += 3) {
+    const int64_t x = static_cast<int64_t>(i / 3) % kPhoto.width;
+    if (x >= 20 && x < kPhoto.width - 18) continue;  // beside the wall
+    ++free;
+    changed += !std::equal(bare.begin() + static_cast<int64_t>(i),
+                           bare.begin() + static_cast<int64_t>(i + 3),
+                           codes.begin() + static_cast<int64_t>(i));
+  }
+  CHECK(free > 10'000);
+  CHECK(changed == 0);
+}
+
 TEST_CASE("Strips: no seam, whatever the tiles' size", "[composite][invariant]") {
   const TempFolder folder;
   const ReadyScene ready = EverythingOnAWall(folder);
-  const SizePx size{kPhoto.width * 3, kPhoto.height * 3};
-  const Bytes small = Codes(Render(ready, size, Lowered(90)));
+  const SizePx size{kPhoto.width * 2, kPhoto.height * 2};
+  const Bytes small = Codes(Render(ready, size, Lowered(170)));
   const Bytes one = Codes(Render(ready, size, Lowered(2000)));
   const Difference off = Between(small, one, 1);
-  WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
-  CHECK(off.share < 1e-4);
-  CHECK(off.most <= 4);
+  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  CHECK(off.most <= 1);
+  CHECK(off.mean < 1e-4);
 }
 
 TEST_CASE("Strips: any rows asked for in order, on any threads, are the same bits",
           "[composite][invariant]") {
   const TempFolder folder;
   const ReadyScene ready = EverythingOnAWall(folder);
-  const SizePx size{kPhoto.width * 2, kPhoto.height * 2};
+  const SizePx size = kPhoto;
   const RenderedScene rendered = Render(ready, size, Lowered(150));
   const Bytes all = Codes(rendered);
   const ThreadLimit limit(1);
@@ -195,8 +238,8 @@ TEST_CASE("Strips: any rows asked for in order, on any threads, are the same bit
   const int64_t row_bytes = rendered.scene->base.row_bytes();
   Bytes rows(all.size());
   for (int64_t y = 0; y < size.height; y += 77) {
-    REQUIRE(strips.CompositeRows(y, std::min(y + 77, size.height), rows.data() + y * row_bytes)
-                .ok());
+    REQUIRE(
+        strips.CompositeRows(y, std::min(y + 77, size.height), rows.data() + y * row_bytes).ok());
   }
   CHECK((rows == all));
 }
@@ -210,9 +253,10 @@ TEST_CASE("Strips: an enlarged picture is the whole one but for where its light 
   REQUIRE(whole.compositor != nullptr);
   const Bytes wanted = Codes(whole);
   const Difference off = Between(Codes(Render(ready, size, Lowered(256))), wanted, 24);
-  WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
-  CHECK(off.mean < 1.0);
-  CHECK(off.share < 2e-3);
+  INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+  // Grain: here it has the photo's pixels enlarged, there the picture's own. Measured 0.97 on average, 3e-6 beyond 24.
+  CHECK(off.mean < 1.2);
+  CHECK(off.share < 1e-4);
 }
 
 TEST_CASE("Strips: every shape and finish of the example scenes", "[composite][invariant]") {
@@ -222,11 +266,12 @@ TEST_CASE("Strips: every shape and finish of the example scenes", "[composite][i
     const ReadyScene ready = Read(ReadScene(file, {WHEATPASTE_SOURCE_DIR, {}}));
     const SizePx size{ready.solved.photo.size.width / 3, ready.solved.photo.size.height / 3};
     const Bytes wanted = Codes(Render(ready, size, {}));
-    const Bytes codes = Codes(Render(ready, size, Lowered(150)));
+    const Bytes codes = Codes(Render(ready, size, Lowered(220)));
     const Difference off = Between(codes, wanted, 8);
-    WARN(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
-    CHECK(off.mean < 0.3);
-    CHECK(off.share < 3e-3);
+    INFO(fmt::format("mean {} most {} share {}", off.mean, off.most, off.share));
+    // Analysed on the same light but for the window's whole px: measured at most 0.003 on average, 1 at most.
+    CHECK(off.mean < 0.01);
+    CHECK(off.most <= 2);
   }
 }
 
