@@ -92,8 +92,8 @@ TEST_CASE("NamePatterns: * stands for any letters, none too", "[scene][closed-fo
 TEST_CASE("RunSheet: mistakes stand where they are written", "[scene][bad-input]") {
   CHECK(Mistake("title = \"First round\"", "titel = 1") ==
         "/runs/pitch.toml:1:1: error: titel: unknown key; did you mean title?\n");
-  CHECK(Mistake("\"rooms/carton.toml\"", "\"../carton.toml\"").find(
-            "/runs/pitch.toml:2:26: error: scenes = \"../carton.toml\": ") == 0);
+  CHECK(Mistake("\"rooms/carton.toml\"", "\"../carton.toml\"")
+            .find("/runs/pitch.toml:2:26: error: scenes = \"../carton.toml\": ") == 0);
   CHECK(Mistake("\"rooms/carton.toml\"", "\"rooms/poster.toml\"") ==
         "/runs/pitch.toml:2:26: error: scenes = \"rooms/poster.toml\": an earlier scene's file is "
         "called poster too; the name is that of the folder its pictures go to\n");
@@ -104,9 +104,10 @@ TEST_CASE("RunSheet: mistakes stand where they are written", "[scene][bad-input]
         "/runs/pitch.toml:7:8: error: artwork.name = \"primary\": already used in line 4\n"
         "/runs/pitch.toml:23:11: error: exclude.artwork = \"st*\": nothing has this name; there "
         "are \"primary\" and \"primary\"\n");
-  CHECK(Mistake("\"stacked\"", "\"st/acked\"").find(
-            "/runs/pitch.toml:7:8: error: artwork.name = \"st/acked\": expected letters, digits, - "
-            "and _\n") == 0);
+  CHECK(Mistake("\"stacked\"", "\"st/acked\"")
+            .find("/runs/pitch.toml:7:8: error: artwork.name = \"st/acked\": expected letters, "
+                  "digits, - "
+                  "and _\n") == 0);
   CHECK(Mistake("name = \"night\"", "name = \"none\"") ==
         "/runs/pitch.toml:10:8: error: colourway.name = \"none\": expected another name; this one "
         "stands for artwork as it is drawn\n");
