@@ -1,14 +1,14 @@
 #include "image/image.h"
 
-#include <cstdlib>
 #include <new>
 
 #include <sys/mman.h>
 
+#include "image/aligned_heap.h"
+
 namespace wheatpaste {
 namespace {
 
-constexpr size_t kAlignBytes = 64;
 constexpr size_t kLargePageBytes = size_t{2} << 20;
 
 }  // namespace
@@ -17,7 +17,7 @@ void FreeFloats::operator()(float* data) const {
   if (mapped_bytes > 0) {
     munmap(data, mapped_bytes);
   } else {
-    std::free(data);
+    GiveBackAligned(data);
   }
 }
 
@@ -32,8 +32,7 @@ FloatBlock ZeroedFloats(size_t count) {
     madvise(data, bytes, MADV_DONTFORK);
     return FloatBlock(static_cast<float*>(data), FreeFloats{bytes});
   }
-  auto* data = static_cast<float*>(std::aligned_alloc(kAlignBytes, bytes));
-  if (data == nullptr) throw std::bad_alloc();
+  float* const data = TakeAligned(bytes);
   std::memset(data, 0, bytes);
   return FloatBlock(data, FreeFloats{0});
 }

@@ -1,17 +1,17 @@
 #include "image/kept_floats.h"
 
 #include <algorithm>
-#include <cstdlib>
 #include <mutex>
 #include <new>
 #include <vector>
 
 #include <sys/mman.h>
 
+#include "image/aligned_heap.h"
+
 namespace wheatpaste {
 namespace {
 
-constexpr size_t kAlignBytes = 64;
 constexpr size_t kLargePageBytes = size_t{2} << 20;
 
 size_t RoundUp(size_t bytes, size_t step) { return (bytes + step - 1) / step * step; }
@@ -69,7 +69,7 @@ Keep& TheKeep() {
 
 void KeepFloats::operator()(float* data) const {
   if (mapped_bytes == 0) {
-    std::free(data);
+    GiveBackAligned(data);
   } else if (!TheKeep().Put({data, mapped_bytes})) {
     munmap(data, mapped_bytes);
   }
@@ -78,9 +78,7 @@ void KeepFloats::operator()(float* data) const {
 KeptFloats UnsetFloats(size_t count) {
   const size_t bytes = RoundUp(std::max<size_t>(1, count) * sizeof(float), kAlignBytes);
   if (bytes < kLeastKeptBytes) {
-    auto* data = static_cast<float*>(std::aligned_alloc(kAlignBytes, bytes));
-    if (data == nullptr) throw std::bad_alloc();
-    return KeptFloats(data, KeepFloats{0});
+    return KeptFloats(TakeAligned(bytes), KeepFloats{0});
   }
   const size_t whole = RoundUp(bytes, kLargePageBytes);
   if (const Block kept = TheKeep().Take(whole); kept.data != nullptr) {
