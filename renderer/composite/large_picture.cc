@@ -117,10 +117,10 @@ Image<SceneLinear> SampleForGrain(const BasePicture& photo, const Frame& frame) 
   Image<SceneLinear> sample({at.size.width, height});
   int64_t to = 0;
   for (const RectPx& part : parts) {
-    const BasePicture band = MakeBasePicture(photo, PartOf(at, part));
+    const Image<SceneLinear> band = LightIn(photo, PartOf(at, part));
     for (int64_t y = 0; y < part.height(); ++y, ++to) {
       for (int plane = 0; plane < 3; ++plane) {
-        std::copy_n(band.light.row(plane, y), at.size.width, sample.row(plane, to));
+        std::copy_n(band.row(plane, y), at.size.width, sample.row(plane, to));
       }
     }
   }

@@ -27,8 +27,8 @@ namespace wheatpaste {
 
 // Where pictures are made whole, and how much of larger ones is held at once. Tests lower them.
 struct SizeLimits {
-  int64_t most_whole_px = int64_t{16} << 20;     // of a picture no larger than its photo
-  int64_t most_enlarged_px = int64_t{17} << 19;  // of an enlarged one: 4096 x 2176
+  int64_t most_whole_px = int64_t{16} << 20;    // of a picture no larger than its photo
+  int64_t most_enlarged_px = int64_t{4} << 20;  // of an enlarged one
   int64_t most_analysed_px = int64_t{6}
                              << 20;  // of the picture on which a large one's light is analysed
   int64_t tile_px = 768;             // side of the parts that are made at once

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <utility>
 
 #include "composite/artwork_drawer.h"
 #include "image/elliptical_average.h"
@@ -14,19 +16,22 @@ namespace {
 constexpr double kProbeSidePx = 160;
 
 // Bytes. Fixed: the program, its libraries, tables of films and presses.
-constexpr double kFixed = 90e6;
+constexpr double kFixed = 50e6;
 // A px of the analysed picture: light, codes, what grain and blur are told from.
-constexpr double kAnalysed = 24;
+constexpr double kAnalysed = 20;
 // A px of a placed chart's bounds: seen, mm and their change; irradiance, texture, gloss, normals; the analysis's own.
-constexpr double kChart = 100, kLitChart = 190;
-// A px of an artwork's raster: drawn, and as a pyramid; with a film, two pyramids; with finishes, planes of theirs.
-constexpr double kRaster = 40, kFilm = 45, kFinish = 60;
+constexpr double kChart = 60, kLitChart = 100;
+// A px of an artwork's raster as a pyramid; with a film another; with finishes, planes of theirs and what they are made of.
+constexpr double kRaster = 22, kFilm = 22, kFinish = 75;
 // Of a tile: all of it, with light, charts and noise.
-constexpr double kTile = 170;
+constexpr double kTile = 150;
+// Raster px of a tile's px, with what is read about them.
+constexpr double kTileRaster = 3;
 
 struct Seen {
   double share = 0;      // of the picture, in which the face's bounds lie
   double px_per_mm = 0;  // of the probe
+  bool lit = false;
 };
 
 Seen SeenOf(const Face& face, const Frame& probe) {
@@ -54,11 +59,11 @@ Frame Probe(const Frame& frame) {
   return probe;
 }
 
-// mm^2 that the placement may cover, at most.
+// mm^2 that the placement may cover, at most: as high (or as wide) as the faces that it lies on.
 double AreaOf(const Placement& placement, const PrintArea& area) {
   const SurfaceMm size = SizeOf(area);
-  if (placement.width_mm) return *placement.width_mm * std::max(size.y, *placement.width_mm);
-  if (placement.height_mm) return *placement.height_mm * std::max(size.x, *placement.height_mm);
+  if (placement.width_mm) return *placement.width_mm * size.y;
+  if (placement.height_mm) return *placement.height_mm * size.x;
   return size.x * size.y;
 }
 
@@ -67,7 +72,7 @@ double AreaOf(const Placement& placement, const PrintArea& area) {
 int64_t MemoryFor(const SolvedScene& solved, const PictureWish& wish) {
   const SizeLimits limits;
   const Scene& scene = solved.scene;
-  const Frame frame = FramePhoto(solved.photo.size, wish.size.value_or(solved.photo.size));
+  const Frame frame = FramePhoto(solved.photo.size, wish);
   const bool large = IsLarge(frame, limits);
   const Frame analysed = large ? AnalysedFrame(frame, limits) : frame;
   const Frame probe = Probe(frame);
@@ -78,31 +83,37 @@ int64_t MemoryFor(const SolvedScene& solved, const PictureWish& wish) {
   double bytes = kFixed + photo_px * solved.photo.channels() * depth_bytes + kAnalysed * picture_px;
   if (!large && !frame.is_photo()) bytes += 12 * photo_px;
   if (scene.photo.occlusion.matte) bytes += 4 * photo_px;
-  double rasters = 0;
-  for (size_t i = 0; i < scene.surfaces.size(); ++i) {
-    if (scene.surfaces[i].occlusion.matte) bytes += 4 * photo_px;
-    for (size_t face = 0; face < solved.surfaces[i].faces.size(); ++face) {
-      const Face& of = solved.surfaces[i].faces[face];
-      std::optional<Seen> seen;
-      bool lit = false;
-      for (const Placement& placement : scene.placements) {
-        if (!LiesOn(placement, i, face)) continue;
-        if (!seen) seen = SeenOf(of, probe);
-        lit |= placement.ink.value.hides() || !placement.finishes.empty();
-        const double density = kRasterDensity * seen->px_per_mm * frame.scale() / probe.scale();
-        const double px = std::min(AreaOf(placement, of.area) * density * density,
-                                   static_cast<double>(large ? kMostPartPx : kMostRasterPx));
-        const double each = kRaster + (placement.ink.value.is_plain() ? 0 : kFilm) +
-                            (placement.finishes.empty() ? 0 : kFinish);
-        rasters += px * each;
-      }
-      if (seen) bytes += seen->share * picture_px * (lit ? kLitChart : kChart);
+  for (const Surface& surface : scene.surfaces) {
+    if (surface.occlusion.matte) bytes += 4 * photo_px;
+  }
+  std::map<std::pair<size_t, size_t>, Seen> faces;  // that something lies on
+  double rasters = 0, most_a_px = 0;
+  for (const Placement& placement : scene.placements) {
+    const FittedSurface& fitted = solved.surfaces[placement.surface];
+    const PlacedArea placed = AreaOf(fitted, placement);
+    double px_per_mm = 0;
+    for (const size_t face : placed.faces) {
+      const auto [at, is_new] = faces.try_emplace({placement.surface, face});
+      if (is_new) at->second = SeenOf(fitted.faces[face], probe);
+      at->second.lit |= placement.ink.value.hides() || !placement.finishes.empty();
+      px_per_mm = std::max(px_per_mm, at->second.px_per_mm);
     }
+    const double density = kRasterDensity * px_per_mm * frame.scale() / probe.scale();
+    const double px = std::min(AreaOf(placement, placed.area) * density * density,
+                               static_cast<double>(kMostRasterPx));
+    const double a_px = kRaster + (placement.ink.value.is_plain() ? 0 : kFilm) +
+                        (placement.finishes.empty() ? 0 : kFinish);
+    rasters += px * a_px;
+    most_a_px = std::max(most_a_px, a_px);
+  }
+  for (const auto& [face, seen] : faces) {
+    bytes += seen.share * picture_px * (seen.lit ? kLitChart : kChart);
   }
   if (large) {
-    const double side = static_cast<double>(limits.tile_px);
-    const double codes = 3 * depth_bytes * static_cast<double>(frame.size.width) * side;
-    bytes += kTile * side * side + 2 * codes;
+    const auto side = static_cast<double>(limits.tile_px);
+    const double strip = 3 * depth_bytes * static_cast<double>(frame.size.width) * side;
+    bytes += kTile * side * side + strip;
+    rasters = std::min(rasters, most_a_px * kTileRaster * side * side);
   }
   return static_cast<int64_t>(bytes + rasters);
 }

@@ -6,8 +6,8 @@
 //           whole     artwork's rasters, their pyramids, and what films make of them
 //           large     instead of those one tile and its artwork, and the codes of a strip, twice
 //         Nothing is made: charts are looked at in a picture of a few thousand px.
-// Checked against the peak resident memory (GNU time) of `render` on the scenes in scenes/ at 1920 x 1080, the photo's own size, A3 and
-//         A0 at 300 ppi, two threads: see the test's table. It is meant to be above it, and less than twice.
+// Checked against the peak resident memory that `render` was measured to take on five example scenes at four sizes
+//         (tests/composite/memory_for_test.cc): never below it, at most three times.
 #pragma once
 
 #include <cstdint>

@@ -265,10 +265,16 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
     }
     prepared.surfaces.push_back(std::move(surface));
   }
-  prepared.base = large ? MakeBasePicture(large->photo, prepared.analysed)
-                        : MakeBasePicture(solved.photo, prepared.analysed);
-  prepared.encode =
-      std::make_shared<const CodesFromWorking>(prepared.base.profile, prepared.base.depth);
+  const auto encoder = [](const BasePicture& base) {
+    return std::make_shared<const CodesFromWorking>(base.profile, base.depth);
+  };
+  if (large) {
+    prepared.encode = encoder(large->photo);
+    prepared.base = MakeBasePicture(large->photo, prepared.analysed, *prepared.encode);
+  } else {
+    prepared.base = MakeBasePicture(solved.photo, prepared.analysed);
+    prepared.encode = encoder(prepared.base);
+  }
   if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.
     prepared.grain =

@@ -128,7 +128,7 @@ Status StripMaker::MakeTile(const RectPx& tile, const RectPx& strip) {
   ShowCharts(wide);
   auto artworks = drawer_.DrawFor(tile_);
   if (!artworks) return std::move(artworks).errors();
-  tile_.base = MakeBasePicture(scene_.large->photo, tile_.frame);
+  tile_.base = MakeBasePicture(scene_.large->photo, tile_.frame, *scene_.encode);
   Bytes made;
   if (!artworks->empty()) {
     LookUpLight(wide, *artworks);

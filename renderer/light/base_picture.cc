@@ -25,8 +25,7 @@ Image<SceneLinear> Linearise(const Bitmap& photo, const Profile& profile) {
   return light;
 }
 
-void Encode(const Image<SceneLinear>& light, BasePicture& base) {
-  const CodesFromWorking to_codes(base.profile, base.depth);
+void Encode(const Image<SceneLinear>& light, const CodesFromWorking& to_codes, BasePicture& base) {
   base.codes.resize(static_cast<size_t>(base.row_bytes() * base.size.height));
   ParallelRows(base.size.height, kBandRows, [&](int64_t y0, int64_t y1) {
     for (int64_t y = y0; y < y1; ++y) {
@@ -95,12 +94,12 @@ BasePicture MakeBasePicture(const Bitmap& photo, const Frame& frame) {
     if (keeps_codes) {
       base.codes = CopyColours(*source);
     } else {
-      Encode(base.light, base);
+      Encode(base.light, CodesFromWorking(base.profile, base.depth), base);
     }
     return base;
   }
   base.light = Resample(light.view(), frame.window, frame.size, kPhotoKernel);
-  Encode(base.light, base);
+  Encode(base.light, CodesFromWorking(base.profile, base.depth), base);
   return base;
 }
 
@@ -178,49 +177,57 @@ bool IsCut(const BasePicture& photo, const Frame& frame) {
 
 }  // namespace
 
-BasePicture MakeBasePicture(const BasePicture& photo, const Frame& frame) {
-  BasePicture base;
-  base.size = frame.size;
-  base.depth = photo.depth;
-  base.profile = photo.profile;
-  base.profile_assumed = photo.profile_assumed;
+Image<SceneLinear> LightIn(const BasePicture& photo, const Frame& frame) {
   const SourceWindow& window = frame.window;
   if (IsCut(photo, frame)) {
     const auto x0 = static_cast<int64_t>(window.x0), y0 = static_cast<int64_t>(window.y0);
-    base.light = LightOf(photo, {x0, y0, x0 + base.size.width, y0 + base.size.height});
-    const int64_t left = x0 * 3 * (photo.depth / 8);
-    base.codes.reserve(static_cast<size_t>(base.row_bytes() * base.size.height));
-    for (int64_t y = 0; y < base.size.height; ++y) {
-      const uint8_t* const row = photo.row(y0 + y) + left;
-      base.codes.insert(base.codes.end(), row, row + base.row_bytes());
-    }
-    return base;
+    return LightOf(photo, {x0, y0, x0 + frame.size.width, y0 + frame.size.height});
   }
-  const auto columns =
-      MakeTaps(photo.size.width, window.x0, window.width, base.size.width, kPhotoKernel);
-  const auto rows =
-      MakeTaps(photo.size.height, window.y0, window.height, base.size.height, kPhotoKernel);
-  base.light = Image<SceneLinear>(base.size);
-  for (int64_t y0 = 0, y1 = 0; y0 < base.size.height; y0 = y1) {
-    RectPx needed = PixelsOf(columns, std::span(rows).subspan(static_cast<size_t>(y0), 1));
-    for (y1 = y0 + 1; y1 < base.size.height; ++y1) {
+  const auto across =
+      MakeTaps(photo.size.width, window.x0, window.width, frame.size.width, kPhotoKernel);
+  const auto down =
+      MakeTaps(photo.size.height, window.y0, window.height, frame.size.height, kPhotoKernel);
+  const std::span<const TapRow> columns(across), rows(down);
+  Image<SceneLinear> all(frame.size);
+  for (int64_t y0 = 0, y1 = 0; y0 < frame.size.height; y0 = y1) {
+    RectPx needed = PixelsOf(columns, rows.subspan(static_cast<size_t>(y0), 1));
+    for (y1 = y0 + 1; y1 < frame.size.height; ++y1) {
       const TapRow& next = rows[static_cast<size_t>(y1)];
       const int64_t last = next.first + static_cast<int64_t>(next.weights.size());
       if (needed.width() * (last - needed.y0) > kMostBandPx) break;
       needed.y1 = std::max(needed.y1, last);
     }
-    const auto some =
-        std::span(rows).subspan(static_cast<size_t>(y0), static_cast<size_t>(y1 - y0));
+    const auto some = rows.subspan(static_cast<size_t>(y0), static_cast<size_t>(y1 - y0));
     const Image<SceneLinear> light = LightOf(photo, needed);
-    const Image<SceneLinear> band =
-        Resample(light.view(), needed.x0, needed.y0, std::span<const TapRow>(columns), some);
+    Image<SceneLinear> band = Resample(light.view(), needed.x0, needed.y0, columns, some);
+    if (y1 - y0 == frame.size.height) return band;
     for (int plane = 0; plane < 3; ++plane) {
       for (int64_t y = y0; y < y1; ++y) {
-        std::copy_n(band.row(plane, y - y0), base.size.width, base.light.row(plane, y));
+        std::copy_n(band.row(plane, y - y0), frame.size.width, all.row(plane, y));
       }
     }
   }
-  Encode(base.light, base);
+  return all;
+}
+
+BasePicture MakeBasePicture(const BasePicture& photo, const Frame& frame,
+                            const CodesFromWorking& encode) {
+  BasePicture base;
+  base.size = frame.size;
+  base.depth = photo.depth;
+  base.profile = photo.profile;
+  base.profile_assumed = photo.profile_assumed;
+  base.light = LightIn(photo, frame);
+  if (!IsCut(photo, frame)) {
+    Encode(base.light, encode, base);
+    return base;
+  }
+  const auto x0 = static_cast<int64_t>(frame.window.x0), y0 = static_cast<int64_t>(frame.window.y0);
+  base.codes.reserve(static_cast<size_t>(base.row_bytes() * base.size.height));
+  for (int64_t y = y0; y < y0 + base.size.height; ++y) {
+    const uint8_t* const row = photo.row(y) + x0 * 3 * (photo.depth / 8);
+    base.codes.insert(base.codes.end(), row, row + base.row_bytes());
+  }
   return base;
 }
 

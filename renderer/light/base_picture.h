@@ -43,7 +43,11 @@ Image<SceneLinear> LightOf(const BasePicture& base, const RectPx& rect);
 void WriteLight(const Image<SceneLinear>& light, const Image<Coverage>& chosen, const RectPx& rect,
                 BasePicture& base);
 
-// The base picture of a frame, from CodesOfPhoto. Only the photo's pixels that it needs are made light, a band at a time.
-BasePicture MakeBasePicture(const BasePicture& photo, const Frame& frame);
+// The light of a frame, from CodesOfPhoto. Only the photo's pixels that it needs are made light, a band at a time.
+Image<SceneLinear> LightIn(const BasePicture& photo, const Frame& frame);
+// The base picture of a frame in the same way.
+// encode  to the photo's codes.
+BasePicture MakeBasePicture(const BasePicture& photo, const Frame& frame,
+                            const CodesFromWorking& encode);
 
 }  // namespace wheatpaste
