@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <filesystem>
-#include <set>
+#include <optional>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -23,16 +24,26 @@ constexpr size_t kMaxNameBytes = 64;
 constexpr size_t kMaxSlots = 64;
 constexpr size_t kMaxPatterns = 64;
 
-// Does `pattern`, in which each * stands for any letters, fit the whole of `name`?
+// Does `pattern`, in which each * stands for any letters, fit the whole of `name`? Only the last star met is ever tried
+// further on: what it takes more, no earlier one need take.
 bool Fits(std::string_view pattern, std::string_view name) {
-  const size_t star = pattern.find('*');
-  if (star == std::string_view::npos) return pattern == name;
-  if (!name.starts_with(pattern.substr(0, star))) return false;
-  const std::string_view rest = pattern.substr(star + 1);
-  for (size_t at = star; at <= name.size(); ++at) {
-    if (Fits(rest, name.substr(at))) return true;
+  size_t p = 0, n = 0;
+  std::optional<std::pair<size_t, size_t>> star;  // after the star, and where it has taken to
+  while (n < name.size()) {
+    if (p < pattern.size() && pattern[p] == '*') {
+      star = {++p, n};
+    } else if (p < pattern.size() && pattern[p] == name[n]) {
+      ++p;
+      ++n;
+    } else if (star) {
+      p = star->first;
+      n = ++star->second;
+    } else {
+      return false;
+    }
   }
-  return false;
+  while (p < pattern.size() && pattern[p] == '*') ++p;
+  return p == pattern.size();
 }
 
 void ReadScenes(TableReader& root, const ScenePaths& paths, std::vector<RunScene>& scenes) {

@@ -221,7 +221,8 @@ TEST_CASE("batch: shards make each picture once, and merge to what one run makes
 
 // Starts a batch into cut/ one job at a time, and sends it `signal` once `pictures` are said to be done.
 RunResult Interrupt(const BatchScene& scene, const std::string& signal, int pictures) {
-  return Run("cd '" + scene.folder.path() + "' && '" WHEATPASTE_PROGRAM
+  return Run("cd '" + scene.folder.path() +
+             "' && '" WHEATPASTE_PROGRAM
              "' batch run.toml --out cut --jobs 1 --threads 1 > log 2>&1 & batch=$!; cd '" +
              scene.folder.path() + "'; while [ $(grep -c ' px, ' log) -lt " +
              std::to_string(pictures) + " ]; do sleep 0.01; done; kill -" + signal +
@@ -260,7 +261,8 @@ TEST_CASE("batch: told to stop it finishes what it has begun; the same command g
   CHECK(stopped.status == 1);
   CHECK(Has(stopped.out, " not begun, "));
   CHECK(Has(stopped.out, "stopped before the end; the same command goes on from here\n"));
-  for (const auto& [name, digest] : scene.Files("cut")) CHECK(name[0] != '.');  // no journal, no rests
+  for (const auto& [name, digest] : scene.Files("cut"))
+    CHECK(name[0] != '.');  // no journal, no rests
   const RunResult last = scene.Batch("--out cut");
   CHECK(last.status == 0);
   CHECK_FALSE(Has(last.out, "cut: 16 made"));

@@ -1,5 +1,5 @@
-// scene_fuzz.cc - any bytes as a scene file: a Scene or errors, never a crash, a hang or a broken
-// promise.
+// scene_fuzz.cc - any bytes as a scene file and as a run sheet: what they hold or errors, never a crash, a hang or a
+// broken promise.
 #include <cmath>
 #include <cstdint>
 #include <cstdlib>
@@ -7,6 +7,7 @@
 
 #include "base/check.h"
 #include "scene/read_scene.h"
+#include "scene/run_sheet.h"
 
 // Where shared/ is: the source tree, or the working folder when the build does not say.
 #ifndef WHEATPASTE_SOURCE_DIR
@@ -36,6 +37,18 @@ void CheckPromises(const Scene& scene) {
   }
 }
 
+void CheckPromises(const RunSheet& sheet) {
+  WHEATPASTE_CHECK(!sheet.scenes.empty() && !sheet.artworks.empty() && !sheet.outputs.empty());
+  for (const OutputSpec& output : sheet.outputs) {
+    WHEATPASTE_CHECK(!output.name.value.empty() && !output.format.value.empty());
+    WHEATPASTE_CHECK(DensityOf(output).value > 0 && output.bleed_mm >= 0);
+    if (const auto size = SheetSizeOf(output)) WHEATPASTE_CHECK(size->with_bleed.area() > 0);
+  }
+  for (const RunArtwork& artwork : sheet.artworks) {
+    for (const char c : artwork.name.value) WHEATPASTE_CHECK(c != '/' && c != '.');
+  }
+}
+
 void CheckErrors(const Errors& errors) {
   uint32_t line = 0;
   for (const Error& error : errors) {
@@ -57,6 +70,12 @@ extern "C" int LLVMFuzzerTestOneInput(const uint8_t* data, size_t size) {
     CheckPromises(*scene);
   } else {
     CheckErrors(scene.errors());
+  }
+  const Result<RunSheet> sheet = ParseRunSheet(text, "fuzz/run.toml", options);
+  if (sheet.ok()) {
+    CheckPromises(*sheet);
+  } else {
+    CheckErrors(sheet.errors());
   }
   return 0;
 }

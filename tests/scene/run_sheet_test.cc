@@ -87,6 +87,13 @@ TEST_CASE("NamePatterns: * stands for any letters, none too", "[scene][closed-fo
   CHECK_FALSE(fits("a*c", "acb"));
   CHECK_FALSE(fits("*b*b*", "abc"));
   CHECK_FALSE(fits("abc", "abcd"));
+  CHECK(fits("**a**", "ba"));
+  CHECK(fits("*ab*ab", "abxabab"));
+  // Many stars cost no more than a few.
+  std::string stars;
+  for (int i = 0; i < 31; ++i) stars += "*a";
+  CHECK_FALSE(fits(stars + "b", std::string(64, 'a')));
+  CHECK(fits(stars, std::string(64, 'a')));
 }
 
 TEST_CASE("RunSheet: mistakes stand where they are written", "[scene][bad-input]") {
