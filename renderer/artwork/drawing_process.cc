@@ -69,10 +69,13 @@ void LimitMemory() {
 void BecomeChild(int socket, pid_t parent) {
   prctl(PR_SET_PDEATHSIG, SIGKILL);
   if (getppid() != parent) _exit(1);
-  for (const int number : {SIGSEGV, SIGBUS, SIGILL, SIGFPE, SIGABRT, SIGTERM, SIGINT, SIGALRM,
-                           SIGXCPU, SIGPIPE, SIGHUP, SIGQUIT, SIGUSR1, SIGUSR2}) {
+  for (const int number : {SIGSEGV, SIGBUS, SIGILL, SIGFPE, SIGABRT, SIGALRM, SIGXCPU, SIGPIPE,
+                           SIGHUP, SIGQUIT, SIGUSR1, SIGUSR2}) {
     signal(number, SIG_DFL);
   }
+  // A terminal's Ctrl-C and a cluster's end reach child and parent alike. A parent that finishes what it has begun needs
+  // the child for it; with one that ends, the child ends too.
+  for (const int number : {SIGINT, SIGTERM}) signal(number, SIG_IGN);
   sigset_t none;
   sigemptyset(&none);
   sigprocmask(SIG_SETMASK, &none, nullptr);

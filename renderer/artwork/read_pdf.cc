@@ -162,9 +162,14 @@ Result<Bytes> SvgFromPdf(const Bytes& pdf, const Placed<std::string>& path,
   posix_spawn_file_actions_addopen(&actions, 0, "/dev/null", O_RDONLY, 0);
   posix_spawn_file_actions_addopen(&actions, 1, "/dev/null", O_WRONLY, 0);
   posix_spawn_file_actions_adddup2(&actions, say.number(), 2);
+  // In a process group of its own, which a terminal's Ctrl-C does not reach: a batch finishes what it has begun.
+  posix_spawnattr_t apart;
+  posix_spawnattr_init(&apart);
+  posix_spawnattr_setflags(&apart, POSIX_SPAWN_SETPGROUP);
   pid_t child = -1;
-  const int failure = posix_spawnp(&child, program.c_str(), &actions, nullptr,
+  const int failure = posix_spawnp(&child, program.c_str(), &actions, &apart,
                                    Pointers(words).data(), Pointers(variables).data());
+  posix_spawnattr_destroy(&apart);
   posix_spawn_file_actions_destroy(&actions);
   if (failure != 0) {
     return ArtworkError(path, fmt::format("is a PDF, which needs the program pdftocairo ({}); "

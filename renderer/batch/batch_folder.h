@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "base/error.h"
-#include "batch/plan_jobs.h"
+#include "batch/shard.h"
 
 namespace wheatpaste {
 

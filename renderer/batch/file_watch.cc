@@ -50,6 +50,7 @@ Status FileWatch::Set(const std::vector<std::string>& files) {
   for (const auto& [folder, names] : files_) {
     // A folder that is watched already keeps its number.
     const int number = inotify_add_watch(descriptor_, folder.c_str(), kSaved);
+    if (number < 0 && (errno == ENOENT || errno == ENOTDIR)) continue;
     if (number < 0) {
       errors.push_back({{PrintableText(folder)},
                         "",

@@ -23,7 +23,7 @@ class FileWatch {
   FileWatch& operator=(FileWatch&&) = delete;
   ~FileWatch();
 
-  // From now on, these files; those before are forgotten. A file need not exist, its folder must.
+  // From now on, these files; those before are forgotten. A file need not exist; one whose folder does not is not watched.
   // errors  a folder that cannot be watched.
   Status Set(const std::vector<std::string>& files);
 

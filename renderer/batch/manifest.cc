@@ -158,7 +158,9 @@ Result<Manifest> ReadManifest(const std::string& folder, const std::string& name
   for (size_t i = 0; i < manifest.jobs.size(); ++i) by_file[manifest.jobs[i].file] = i;
   const std::string journal = JournalOf(folder, name);
   std::string lines;
-  if (auto read = ReadText(journal, lines); !read) return read.errors();
+  const auto has_journal = ReadText(journal, lines);
+  if (!has_journal) return has_journal.errors();
+  manifest.has_journal = *has_journal;
   for (size_t at = 0; at < lines.size();) {
     const size_t end = lines.find('\n', at);
     if (end == std::string::npos) break;  // cut off when the run was killed
@@ -186,30 +188,48 @@ Result<Manifest> ReadManifest(const std::string& folder, const std::string& name
 }
 
 Status WriteManifest(const std::string& folder, const Manifest& manifest, const std::string& name) {
+  auto file = PendingFile::Create(JoinPath(folder, name));
+  if (!file) return file.errors();
+  Errors errors;
+  const auto put = [&](const std::string& text) {
+    if (!errors.empty()) return;
+    if (auto written = file->Write(text.data(), text.size()); !written) errors = written.errors();
+  };
+  // A line a record, written as it is made: easy to read and to compare, and never all of it in memory.
+  const auto put_list = [&](const char* key, const auto& items, const auto& json_of) {
+    put(fmt::format(",\n\"{}\": [", key));
+    const char* before = "\n  ";
+    for (const auto& item : items) put(std::exchange(before, ",\n  ") + Printed(json_of(item)));
+    put("]");
+  };
   std::unordered_map<std::string, size_t> numbers;
-  Json inputs = Json::array();
-  const auto number_of = [&](const std::string& file, const std::string& sha256) {
-    const auto [at, is_new] = numbers.emplace(file + '\0' + sha256, inputs.size());
-    if (is_new) inputs.push_back(InputJson(file, sha256));
-    return at->second;
+  std::vector<std::pair<std::string, std::string>> inputs;
+  const auto key_of = [](const std::string& input, const std::string& sha256) {
+    return input + '\0' + sha256;
   };
-  // A line a record: easy to read, and to compare.
-  const auto lines = [&](const std::vector<JobRecord>& records) {
-    std::string text;
-    for (const JobRecord& record : records) {
-      text += (text.empty() ? "\n  " : ",\n  ") + Printed(JsonOf(record, number_of));
+  for (const auto* records : {&manifest.jobs, &manifest.left_over}) {
+    for (const JobRecord& record : *records) {
+      for (const auto& [input, sha256] : record.inputs) {
+        if (numbers.emplace(key_of(input, sha256), inputs.size()).second) {
+          inputs.emplace_back(input, sha256);
+        }
+      }
     }
-    return text;
+  }
+  const auto record_json = [&](const JobRecord& record) {
+    return JsonOf(record, [&](const std::string& input, const std::string& sha256) {
+      return numbers.at(key_of(input, sha256));
+    });
   };
-  const std::string jobs = lines(manifest.jobs), left_over = lines(manifest.left_over);
-  std::string files;
-  for (const Json& input : inputs) files += (files.empty() ? "\n  " : ",\n  ") + Printed(input);
-  const std::string text = fmt::format(
-      "{{\"program\": {},\n\"title\": {},\n\"run_sheet\": {},\n\"inputs\": [{}],\n\"jobs\": "
-      "[{}],\n\"left_over\": [{}]}}\n",
-      Printed(manifest.program), Printed(manifest.title), Printed(manifest.run_sheet), files, jobs,
-      left_over);
-  if (auto written = WriteWholeFile(JoinPath(folder, name), text); !written) return written;
+  put(fmt::format("{{\"program\": {},\n\"title\": {},\n\"run_sheet\": {}",
+                  Printed(manifest.program), Printed(manifest.title), Printed(manifest.run_sheet)));
+  put_list("inputs", inputs,
+           [](const auto& input) { return InputJson(input.first, input.second); });
+  put_list("jobs", manifest.jobs, record_json);
+  put_list("left_over", manifest.left_over, record_json);
+  put("}\n");
+  if (!errors.empty()) return errors;
+  if (auto whole = file->Commit(); !whole) return whole.errors();
   unlink(JournalOf(folder, name).c_str());
   return Done{};
 }

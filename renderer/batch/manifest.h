@@ -54,6 +54,8 @@ struct Manifest {
   std::string run_sheet;             // its file name
   std::vector<JobRecord> jobs;       // in the order of the plan
   std::vector<JobRecord> left_over;  // of earlier runs: files no job makes any more
+  // As read: a journal had something to add to the file.
+  bool has_journal = false;
 };
 
 // The manifest `name` of `folder` and its journal; an empty one where there is none.

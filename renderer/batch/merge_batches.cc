@@ -15,7 +15,7 @@
 #include "batch/batch_folder.h"
 #include "batch/manifest.h"
 #include "batch/recipe.h"
-#include "batch/run_batch.h"
+#include "batch/shard.h"
 
 namespace wheatpaste {
 namespace {
@@ -139,7 +139,7 @@ Result<MergeResult> MergeBatches(const std::vector<std::string>& folders, const 
     }
   }
   const Manifest& first = found->front().manifest;
-  Manifest merged{first.program, first.title, first.run_sheet, {}, {}};
+  Manifest merged{first.program, first.title, first.run_sheet, {}, {}, false};
   for (const Found& one : *found) {
     for (const JobRecord& record : one.manifest.left_over) {
       if (one.folder == out) merged.left_over.push_back(record);

@@ -6,7 +6,6 @@
 
 #include <fmt/format.h>
 
-#include "base/check.h"
 #include "scene/nearest_name.h"
 #include "scene/slots.h"
 
@@ -96,23 +95,6 @@ Errors UnknownSlots(const RunSheet& sheet, const ReadSceneOptions& options) {
     }
   }
   return errors;
-}
-
-std::vector<size_t> JobsOf(const Shard& shard, const std::vector<PlannedJob>& jobs,
-                           const std::vector<double>& costs) {
-  WHEATPASTE_CHECK_OP(costs.size(), ==, jobs.size());
-  double total = 0;
-  for (const double cost : costs) total += cost;
-  // Jobs in their order, one part after another; a job belongs where its middle lies.
-  std::vector<size_t> own;
-  double before = 0;
-  for (size_t i = 0; i < jobs.size(); ++i) {
-    const double middle = before + costs[i] / 2;
-    const int part = std::min(shard.parts, 1 + static_cast<int>(middle / total * shard.parts));
-    if (part == shard.part) own.push_back(i);
-    before += costs[i];
-  }
-  return own;
 }
 
 }  // namespace wheatpaste

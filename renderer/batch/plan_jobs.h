@@ -28,14 +28,4 @@ Result<std::vector<PlannedJob>> PlanJobs(const RunSheet& sheet);
 // cannot be read, which its own jobs report.
 Errors UnknownSlots(const RunSheet& sheet, const ReadSceneOptions& options);
 
-// The jobs that machine `part` of `parts` makes, by number: each job in exactly one part, the same in every run.
-// Model   parts are neighbours in the order above, even by estimated cost: what is found once for a scene and a size is
-//         found in as few parts as may be.
-// costs   of the jobs, above 0; any unit.
-struct Shard {
-  int part = 1, parts = 1;  // part from 1
-};
-std::vector<size_t> JobsOf(const Shard& shard, const std::vector<PlannedJob>& jobs,
-                           const std::vector<double>& costs);
-
 }  // namespace wheatpaste

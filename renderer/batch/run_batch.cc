@@ -1,9 +1,6 @@
 #include "batch/run_batch.h"
 
 #include <algorithm>
-#include <charconv>
-#include <chrono>
-#include <cmath>
 #include <filesystem>
 #include <mutex>
 #include <optional>
@@ -48,12 +45,6 @@ struct SceneWork {
   size_t size = 0;  // that is at work
 };
 
-int ParseWhole(std::string_view text) {
-  int value = 0;
-  const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
-  return fault == std::errc() && end == text.data() + text.size() ? value : 0;
-}
-
 // Work of a job in any unit: its pixels, and what every picture costs.
 double CostOf(const OutputSpec& output) {
   constexpr double kOwnSizePx = 12e6, kEveryPicturePx = 2e6;
@@ -62,26 +53,6 @@ double CostOf(const OutputSpec& output) {
 }
 
 }  // namespace
-
-std::string ManifestNameOf(const Shard& shard) {
-  if (shard.parts == 1) return kManifestName;
-  return fmt::format("manifest-{}-of-{}.json", shard.part, shard.parts);
-}
-
-Result<Shard> ReadShard(const Placed<std::string>& text) {
-  const size_t slash = text.value.find('/');
-  Shard shard;
-  if (slash != std::string::npos) {
-    shard.part = ParseWhole(std::string_view(text.value).substr(0, slash));
-    shard.parts = ParseWhole(std::string_view(text.value).substr(slash + 1));
-  }
-  constexpr int kMostParts = 10'000;
-  if (slash == std::string::npos || shard.part < 1 || shard.parts < shard.part ||
-      shard.parts > kMostParts) {
-    return Error{text.place, "", "expected PART/PARTS, such as 2/4"};
-  }
-  return shard;
-}
 
 struct Batch::State {
   explicit State(BatchOptions given)
@@ -131,14 +102,8 @@ class BatchRun {
     return Close();
   }
 
-  // Of every job that has a record.
-  std::set<std::string> Inputs() const {
-    std::set<std::string> paths;
-    for (const auto& [number, record] : records_) {
-      for (const auto& input : record.inputs) paths.insert(names_.PathOf(input.first));
-    }
-    return paths;
-  }
+  // Paths that were read for the jobs that have a record.
+  const std::set<std::string>& inputs() const { return inputs_; }
 
  private:
   // What earlier runs recorded, by file.
@@ -148,6 +113,7 @@ class BatchRun {
     for (const std::string& name : manifests) {
       auto manifest = ReadManifest(options_.folder, name);
       if (!manifest) return manifest.errors();
+      if (name == manifests.back()) stands_ = OutlineOf(*manifest);
       for (auto* records : {&manifest->left_over, &manifest->jobs}) {
         for (JobRecord& record : *records) earlier_[record.file] = std::move(record);
       }
@@ -158,7 +124,7 @@ class BatchRun {
   void ChooseJobs() {
     std::vector<double> costs;
     for (const PlannedJob& job : plan_) costs.push_back(CostOf(sheet_.outputs[job.output]));
-    own_ = JobsOf(options_.shard, plan_, costs);
+    own_ = JobsOf(options_.shard, costs);
     Sha256 build;
     build.AddText(options_.version);
     build.AddText(options_.build);
@@ -170,8 +136,9 @@ class BatchRun {
       recipes_[number] = RecipeOf(sheet_, job, names_, program);
       const auto earlier = earlier_.find(job.file);
       if (earlier != earlier_.end()) {
-        records_[number] = earlier->second;
-        if (IsUpToDate(earlier->second, recipes_[number], options_.folder, digests_)) continue;
+        const JobRecord& record = records_[number] = std::move(earlier->second);
+        earlier_.erase(earlier);
+        if (IsUpToDate(record, recipes_[number], options_.folder, digests_)) continue;
       }
       files.push_back(job.file);
       to_do.push_back(number);
@@ -301,15 +268,19 @@ class BatchRun {
                       std::filesystem::path(sheet_.file).filename().string(),
                       {},
                       {}};
-    std::set<std::string> planned;
+    std::set<std::string> planned, names;
     for (const PlannedJob& job : plan_) planned.insert(job.file);
+    for (const auto& [number, record] : records_) {
+      for (const auto& input : record.inputs) names.insert(input.first);
+    }
+    for (const std::string& name : names) inputs_.insert(names_.PathOf(name));
     for (const size_t number : own_) {
       const auto record = records_.find(number);
       if (record == records_.end()) continue;
       if (ended_.contains(number) && !record->second.done) {
         result_.failures.push_back(record->second);
       }
-      manifest.jobs.push_back(record->second);
+      manifest.jobs.push_back(std::move(record->second));
     }
     if (options_.shard.parts == 1) {
       for (auto& [file, record] : earlier_) {
@@ -326,24 +297,30 @@ class BatchRun {
         manifest.left_over.push_back(record);
       }
     }
-    if (to_do_ > 0 || !SameJobs(manifest)) {
+    // Where nothing was made and the manifest that stands says the same, nothing is touched.
+    if (to_do_ > 0 || OutlineOf(manifest) != stands_) {
       auto written = WriteManifest(options_.folder, manifest, ManifestNameOf(options_.shard));
       if (!written) return written.errors();
     }
     return std::move(result_);
   }
 
-  // Whether the manifest that stands says the same: then nothing is touched.
-  bool SameJobs(const Manifest& manifest) const {
-    const auto stands = ReadManifest(options_.folder, ManifestNameOf(options_.shard));
+  // What a manifest says beside the jobs' own records, and whether it is written down for good.
+  struct Outline {
+    std::string program, title, run_sheet;
+    std::vector<std::string> jobs, left_over;
+    bool has_journal = false;
+    bool operator==(const Outline&) const = default;
+  };
+  static Outline OutlineOf(const Manifest& manifest) {
     const auto files = [](const std::vector<JobRecord>& records) {
       std::vector<std::string> names;
       for (const JobRecord& record : records) names.push_back(record.file);
       return names;
     };
-    return stands.ok() && stands->program == manifest.program && stands->title == manifest.title &&
-           stands->run_sheet == manifest.run_sheet && files(stands->jobs) == files(manifest.jobs) &&
-           files(stands->left_over) == files(manifest.left_over);
+    return {manifest.program,          manifest.title,
+            manifest.run_sheet,        files(manifest.jobs),
+            files(manifest.left_over), manifest.has_journal};
   }
 
   const BatchOptions& options_;
@@ -355,9 +332,11 @@ class BatchRun {
   std::vector<PlannedJob> plan_;
   std::vector<size_t> own_;  // of the plan: this shard's
   std::map<std::string, JobRecord> earlier_;
+  Outline stands_;  // of the manifest that this run replaces
   std::map<size_t, std::string> recipes_;
   std::map<size_t, JobRecord> records_;
   std::set<size_t> ended_;
+  std::set<std::string> inputs_;
   size_t to_do_ = 0;
 
   std::mutex mutex_;
@@ -385,7 +364,7 @@ std::vector<std::string> Batch::InputsOf(const RunSheet& sheet) const {
 Result<BatchResult> Batch::Run(const RunSheet& sheet, BatchObserver& observer) {
   BatchRun run(state_->options, state_->kept, sheet, observer);
   auto result = run.Run();
-  state_->inputs = run.Inputs();
+  state_->inputs = run.inputs();
   return result;
 }
 

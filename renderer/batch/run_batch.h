@@ -19,6 +19,7 @@
 #include "base/error.h"
 #include "batch/manifest.h"
 #include "batch/plan_jobs.h"
+#include "batch/shard.h"
 #include "scene/run_sheet.h"
 
 namespace wheatpaste {
@@ -70,12 +71,5 @@ class Batch {
   struct State;
   std::unique_ptr<State> state_;
 };
-
-// The name of a shard's own manifest; kManifestName where there is one part.
-std::string ManifestNameOf(const Shard& shard);
-
-// "2/4", parts 1 to 10000.
-// errors  at `text`.
-Result<Shard> ReadShard(const Placed<std::string>& text);
 
 }  // namespace wheatpaste

@@ -111,6 +111,10 @@ int RunBatchCommand(const BatchArguments& arguments) {
     if (auto shard = take(ReadShard(PlacedOption("--shard", *arguments.shard))))
       options.shard = *shard;
   }
+  if (arguments.prune && options.shard.parts > 1) {
+    errors.push_back(
+        {{"--prune"}, "", "expected without --shard: one part does not know what the others make"});
+  }
   options.scenes = {DataFolder(), arguments.allow};
   const auto sheet = take(ReadRunSheet(arguments.run_sheet, options.scenes));
   if (!errors.empty()) return Refuse(errors);

@@ -66,7 +66,7 @@ void CheckSame(const JobRecord& a, const JobRecord& b) {
 
 TEST_CASE("Manifest: what is written is read again", "[batch][invariant]") {
   const test::TempFolder folder;
-  Manifest manifest{"wheatpaste 0.1.0", "First round", "pitch.toml", {}, {}};
+  Manifest manifest{"wheatpaste 0.1.0", "First round", "pitch.toml", {}, {}, false};
   manifest.jobs = {Record("poster/a.jpg"), Failed("poster/b.jpg")};
   manifest.left_over = {Record("poster/old.jpg")};
   REQUIRE(WriteManifest(folder.path(), manifest).ok());
@@ -87,7 +87,7 @@ TEST_CASE("Manifest: what is written is read again", "[batch][invariant]") {
 TEST_CASE("Manifest: a killed run is read from the journal, but for a line cut off",
           "[batch][invariant]") {
   const test::TempFolder folder;
-  Manifest manifest{"wheatpaste 0.1.0", "", "pitch.toml", {Failed("a.jpg")}, {}};
+  Manifest manifest{"wheatpaste 0.1.0", "", "pitch.toml", {Failed("a.jpg")}, {}, false};
   REQUIRE(WriteManifest(folder.path(), manifest).ok());
   const std::string journal = folder / ".manifest.json.journal";
   {
@@ -123,7 +123,7 @@ TEST_CASE("Manifest: a killed run is read from the journal, but for a line cut o
 TEST_CASE("Manifest: what is none is refused, nothing is thrown", "[batch][bad-input]") {
   const test::TempFolder folder;
   CHECK(ReadManifest(folder.path())->jobs.empty());
-  Manifest manifest{"p", "", "r", {Record("a.jpg")}, {}};
+  Manifest manifest{"p", "", "r", {Record("a.jpg")}, {}, false};
   REQUIRE(WriteManifest(folder.path(), manifest).ok());
   const std::string good = test::ReadText(folder / "manifest.json");
   const auto exchanged = [&good](const std::string& from, const std::string& to) {

@@ -172,6 +172,9 @@ TEST_CASE("batch: a bad run sheet or option is refused whole", "[cli][bad-input]
   const BatchScene scene;
   CheckRefused(scene, "batch run.toml --shard 3/2",
                "--shard 3/2: error: expected PART/PARTS, such as 2/4\n");
+  CheckRefused(scene, "batch run.toml --prune --shard 1/2",
+               "--prune: error: expected without --shard: one part does not know what the others "
+               "make\n");
   CheckRefused(scene, "batch run.toml --jobs 0",
                "--jobs 0: error: expected a whole number from 1 to 1024\n");
   CheckRefused(scene, "batch run.toml --memory lots",
@@ -219,14 +222,15 @@ TEST_CASE("batch: shards make each picture once, and merge to what one run makes
         "none: error: cannot read: No such file or directory\n");
 }
 
-// Starts a batch into cut/ one job at a time, and sends it `signal` once `pictures` are said to be done.
+// Starts a batch into cut/ one job at a time, and sends `signal`, as a terminal does, to it and to every child of its once
+// `pictures` are said to be done.
 RunResult Interrupt(const BatchScene& scene, const std::string& signal, int pictures) {
   return Run("cd '" + scene.folder.path() +
-             "' && '" WHEATPASTE_PROGRAM
+             "' && setsid '" WHEATPASTE_PROGRAM
              "' batch run.toml --out cut --jobs 1 --threads 1 > log 2>&1 & batch=$!; cd '" +
              scene.folder.path() + "'; while [ $(grep -c ' px, ' log) -lt " +
              std::to_string(pictures) + " ]; do sleep 0.01; done; kill -" + signal +
-             " $batch; wait $batch; status=$?; cat log; exit $status");
+             " -- -$batch; wait $batch; status=$?; cat log; exit $status");
 }
 
 TEST_CASE("batch: killed at any moment, nothing is half and the next run completes",
@@ -253,12 +257,35 @@ TEST_CASE("batch: killed at any moment, nothing is half and the next run complet
   CHECK(scene.Files("cut") == whole);  // and no rests: every file is one of the whole run's
 }
 
+TEST_CASE("batch: killed before the manifest, the record is written by the next run",
+          "[cli][invariant]") {
+  const BatchScene scene;
+  REQUIRE(scene.Batch().status == 0);
+  // As a run leaves it whose last picture is done: every job in the journal, its inputs beside it, no manifest.
+  Python(scene, R"(
+import json, os
+record = json.load(open('run-out/manifest.json'))
+with open('run-out/.manifest.json.journal', 'w') as journal:
+  for job in record['jobs']:
+    job['inputs'] = [record['inputs'][i] for i in job['inputs']]
+    journal.write(json.dumps(job) + '\n')
+os.rename('run-out/manifest.json', 'before.json')
+)");
+  CHECK(Has(scene.Batch().out, "0 made, 16 unchanged, "));
+  CHECK(Python(scene, R"(
+import json
+print(json.load(open('before.json')) == json.load(open('run-out/manifest.json')))
+)") == "True\n");
+  CHECK_FALSE(scene.Files().contains(".manifest.json.journal"));
+}
+
 TEST_CASE("batch: told to stop it finishes what it has begun; the same command goes on",
           "[cli][invariant]") {
   const BatchScene scene;
   REQUIRE(scene.Batch("--out whole").status == 0);
   const RunResult stopped = Interrupt(scene, "INT", 2);
   CHECK(stopped.status == 1);
+  CHECK_FALSE(Has(stopped.out, "failed"));
   CHECK(Has(stopped.out, " not begun, "));
   CHECK(Has(stopped.out, "stopped before the end; the same command goes on from here\n"));
   for (const auto& [name, digest] : scene.Files("cut"))
