@@ -188,7 +188,7 @@ Result<Bytes> SvgFromPdf(const Bytes& pdf, const Placed<std::string>& path,
   }
   const bool done = WIFEXITED(ending.status) && WEXITSTATUS(ending.status) == 0;
   if (!done) return ArtworkError(path, Reason(ending));
-  const ReadLog apart;  // a file of our own, not the user's
+  const ReadLog own;  // a file of our own, not the user's
   auto svg = ReadWholeFile({output, {}, ""}, kPdfSvgBytes);
   if (!svg || svg->empty())
     return ArtworkError(path, "cannot be read as PDF: it has no first page");

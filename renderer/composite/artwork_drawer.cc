@@ -251,6 +251,15 @@ void ArtworkDrawer::Place(const PreparedScene& prepared, SizePx raster, const Re
   }
 }
 
+namespace {
+
+// From this size on it is worth looking which part of a raster the picture reads, and to draw that part alone where it is
+// no more than this share.
+constexpr int64_t kLargeRasterPx = int64_t{2} << 20;
+constexpr double kWorthCutting = 0.8;
+
+}  // namespace
+
 std::vector<PreparedArtwork> ArtworkDrawer::LaidOut() const {
   std::vector<PreparedArtwork> result;
   for (size_t i = 0; i < layouts_.size(); ++i) {
@@ -262,25 +271,48 @@ std::vector<PreparedArtwork> ArtworkDrawer::LaidOut() const {
   return result;
 }
 
+RasterPart ArtworkDrawer::WorthDrawing(size_t index, Layout& layout) const {
+  const Scene& scene = prepared_.solved.scene;
+  const Placement& placement = scene.placements[index];
+  const SizePx raster = layout.ready.raster;
+  const RasterPart whole{raster, WholeOf(raster)};
+  // Several placements of one artwork share its raster.
+  const bool shared =
+      std::count_if(scene.placements.begin(), scene.placements.end(), [&](const Placement& other) {
+        return other.artwork.value == placement.artwork.value;
+      }) > 1;
+  if (shared || !ArtworkOf(index).is_vector() || raster.area() < kLargeRasterPx) return whole;
+  Place(prepared_, raster, whole.part, layout);
+  const FootprintReach reach = ReachIn(prepared_.surfaces[placement.surface], layout.ready);
+  const RasterPart read{
+      raster, PartRead(reach, raster, FinishMargin(placement, layout.ready.placed.size, raster))};
+  const bool worth = !read.part.empty() && static_cast<double>(read.part.area()) <=
+                                               kWorthCutting * static_cast<double>(raster.area());
+  return worth ? read : whole;
+}
+
 Result<std::vector<PreparedArtwork>> ArtworkDrawer::DrawWhole() const {
   const Scene& scene = prepared_.solved.scene;
   std::vector<PreparedArtwork> result;
-  std::map<std::tuple<std::string, int64_t, int64_t, int, std::array<float, 3>, size_t>, Printed>
-      drawn;
+  // Of a raster as it is printed, and the part of it that is drawn.
+  using Key = std::tuple<std::string, int64_t, int64_t, int, std::array<float, 3>, size_t, int64_t,
+                         int64_t, int64_t, int64_t>;
+  std::map<Key, Printed> drawn;
   Errors errors;
   for (size_t i = 0; i < layouts_.size(); ++i) {
     Layout layout = layouts_[i];
     PreparedArtwork& ready = layout.ready;
     if (ready.in_sight()) {
       const SizePx size = ready.raster;
-      const Edges& bleeds = ready.placed.bleeds;
-      const int sides = bleeds.repeat_left | bleeds.repeat_top << 1 | bleeds.repeat_right << 2 |
-                        bleeds.repeat_bottom << 3;
+      const RasterPart at = WorthDrawing(i, layout);
+      const Edges edges = EdgesOf(at, ready.placed.bleeds);
+      const int sides = edges.repeat_left | edges.repeat_top << 1 | edges.repeat_right << 2 |
+                        edges.repeat_bottom << 3;
       Printed& printed = drawn[{scene.placements[i].artwork.value, size.width, size.height, sides,
-                                shared_[i].proof_white, shared_[i].film}];
-      const RasterPart at{size, WholeOf(size)};
+                                shared_[i].proof_white, shared_[i].film, at.part.x0, at.part.y0,
+                                at.part.x1, at.part.y1}];
       if (printed.filter == nullptr) {
-        auto made = Print(i, at, bleeds);
+        auto made = Print(i, at, edges);
         if (!made) {
           errors.insert(errors.end(), made.errors().begin(), made.errors().end());
           continue;
@@ -319,12 +351,7 @@ Result<std::vector<PreparedArtwork>> ArtworkDrawer::DrawFor(const PreparedScene&
     for (;;) {
       Place(part, at.whole, {}, layout);
       const FootprintReach reach = ReachIn(surface, ready);
-      const Eigen::Vector2d margin =
-          Eigen::Vector2d(static_cast<double>(at.whole.width) / whole.placed.size.x,
-                          static_cast<double>(at.whole.height) / whole.placed.size.y) *
-              (2 * FinishReachMm(placement)) +
-          Eigen::Vector2d::Constant(FinishReachMm(placement) > 0 ? 4 : 0);
-      at.part = PartRead(reach, at.whole, margin);
+      at.part = PartRead(reach, at.whole, FinishMargin(placement, whole.placed.size, at.whole));
       const bool small = at.part.width() * at.part.height() <= kMostPartPx;
       if (at.part.empty() || (small && reach.least_level == 0)) break;
       if (std::min(at.whole.width, at.whole.height) < 2) break;
@@ -335,12 +362,7 @@ Result<std::vector<PreparedArtwork>> ArtworkDrawer::DrawFor(const PreparedScene&
       at.whole = {less(at.whole.width), less(at.whole.height)};
     }
     if (at.part.empty()) continue;
-    Edges edges = whole.placed.bleeds;
-    edges.repeat_left |= at.part.x0 > 0;
-    edges.repeat_top |= at.part.y0 > 0;
-    edges.repeat_right |= at.part.x1 < at.whole.width;
-    edges.repeat_bottom |= at.part.y1 < at.whole.height;
-    auto printed = Print(i, at, edges);
+    auto printed = Print(i, at, EdgesOf(at, whole.placed.bleeds));
     if (!printed) {
       errors.insert(errors.end(), printed.errors().begin(), printed.errors().end());
       continue;

@@ -36,7 +36,8 @@ class ArtworkDrawer {
 
   // Nothing is drawn yet: pieces of the analysed picture, finishes that cover nothing.
   std::vector<PreparedArtwork> LaidOut() const;
-  // All of each artwork. Placements that show the same artwork at the same density share one raster.
+  // Each artwork for the whole picture. Placements that show the same artwork at the same density share one raster; of a
+  // large raster only what the picture reads is drawn.
   // errors  artwork that cannot be drawn.
   Result<std::vector<PreparedArtwork>> DrawWhole() const;
   // What a part of the picture needs of them, those that it shows.
@@ -50,6 +51,7 @@ class ArtworkDrawer {
   Layout LayOut(const PreparedScene& prepared, size_t index) const;
   const Artwork& ArtworkOf(size_t index) const;
   Result<Printed> Print(size_t index, const RasterPart& at, const Edges& edges) const;
+  RasterPart WorthDrawing(size_t index, Layout& layout) const;
   Status Finish(size_t index, const RasterPart& at, PreparedArtwork& ready) const;
   void Place(const PreparedScene& prepared, SizePx raster, const RectPx& part,
              Layout& layout) const;

@@ -66,4 +66,21 @@ RectPx PartRead(const FootprintReach& reach, SizePx raster, const Eigen::Vector2
           up(double{reach.high_v} + margin.y(), raster.height)};
 }
 
+Eigen::Vector2d FinishMargin(const Placement& placement, const SurfaceMm& placed, SizePx raster) {
+  const double reach_mm = FinishReachMm(placement);
+  return Eigen::Vector2d(static_cast<double>(raster.width) / placed.x,
+                         static_cast<double>(raster.height) / placed.y) *
+             (2 * reach_mm) +
+         Eigen::Vector2d::Constant(reach_mm > 0 ? 4 : 0);
+}
+
+Edges EdgesOf(const RasterPart& at, const Edges& bleeds) {
+  Edges edges = bleeds;
+  edges.repeat_left |= at.part.x0 > 0;
+  edges.repeat_top |= at.part.y0 > 0;
+  edges.repeat_right |= at.part.x1 < at.whole.width;
+  edges.repeat_bottom |= at.part.y1 < at.whole.height;
+  return edges;
+}
+
 }  // namespace wheatpaste

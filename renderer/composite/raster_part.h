@@ -18,4 +18,11 @@ FootprintReach ReachIn(const PreparedSurface& surface, const PreparedArtwork& re
 // margin  px more on each side, across and down.
 RectPx PartRead(const FootprintReach& reach, SizePx raster, const Eigen::Vector2d& margin);
 
+// Raster px about what is read that the placement's finishes look at too, across and down.
+// placed  its size, mm.
+Eigen::Vector2d FinishMargin(const Placement& placement, const SurfaceMm& placed, SizePx raster);
+
+// Edges of the pyramid of a part: beyond a cut nothing is ever read, so that side counts as going on.
+Edges EdgesOf(const RasterPart& at, const Edges& bleeds);
+
 }  // namespace wheatpaste

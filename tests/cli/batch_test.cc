@@ -226,11 +226,11 @@ TEST_CASE("batch: shards make each picture once, and merge to what one run makes
 // `pictures` are said to be done.
 RunResult Interrupt(const BatchScene& scene, const std::string& signal, int pictures) {
   return Run("cd '" + scene.folder.path() +
-             "' && setsid '" WHEATPASTE_PROGRAM
-             "' batch run.toml --out cut --jobs 1 --threads 1 > log 2>&1 & batch=$!; cd '" +
-             scene.folder.path() + "'; while [ $(grep -c ' px, ' log) -lt " +
+             "'; setsid '" WHEATPASTE_PROGRAM
+             "' batch run.toml --out cut --jobs 1 --threads 1 > log 2>&1 & batch=$!; "
+             "while [ $(grep -c ' px, ' log) -lt " +
              std::to_string(pictures) + " ]; do sleep 0.01; done; kill -" + signal +
-             " -- -$batch; wait $batch; status=$?; cat log; exit $status");
+             " -$batch; wait $batch; status=$?; cat log; exit $status");
 }
 
 TEST_CASE("batch: killed at any moment, nothing is half and the next run completes",
