@@ -81,7 +81,7 @@ Result<PendingFile> PendingFile::Create(const std::string& path) {
   if (name.empty()) return Error{{PrintableText(path)}, "", "cannot write, expected a file name"};
   std::string hidden = JoinPath(folder, "." + name + ".XXXXXX");
   const int descriptor = mkostemp(hidden.data(), O_CLOEXEC);
-  if (descriptor < 0) return WriteError(path, "cannot write");
+  if (descriptor < 0) return CannotWrite(path);
   // mkostemp gives 0600; a finished picture is as readable as any other new file.
   (void)fchmod(descriptor, 0666 & ~FileMask());
   return PendingFile(path, std::move(hidden), descriptor);
@@ -99,15 +99,7 @@ PendingFile::~PendingFile() {
 }
 
 Status PendingFile::Write(const void* data, size_t size) {
-  const auto* bytes = static_cast<const char*>(data);
-  while (size > 0) {
-    const ssize_t put = write(descriptor_, bytes, size);
-    if (put < 0 && errno == EINTR) continue;
-    if (put < 0) return WriteError(path_, "cannot write");
-    bytes += put;
-    size -= static_cast<size_t>(put);
-  }
-  return Done{};
+  return WriteAll(descriptor_, data, size, path_);
 }
 
 Status PendingFile::Seek(int64_t offset) {
@@ -118,11 +110,25 @@ Status PendingFile::Seek(int64_t offset) {
 Result<int64_t> PendingFile::Commit() {
   struct stat status {};
   if (fsync(descriptor_) != 0 || fstat(descriptor_, &status) != 0) {
-    return WriteError(path_, "cannot write");
+    return CannotWrite(path_);
   }
-  if (rename(hidden_.c_str(), path_.c_str()) != 0) return WriteError(path_, "cannot write");
+  if (rename(hidden_.c_str(), path_.c_str()) != 0) return CannotWrite(path_);
   close(std::exchange(descriptor_, -1));
   return static_cast<int64_t>(status.st_size);
+}
+
+Error CannotWrite(const std::string& path) { return WriteError(path, "cannot write"); }
+
+Status WriteAll(int descriptor, const void* data, size_t size, const std::string& path) {
+  const auto* bytes = static_cast<const char*>(data);
+  while (size > 0) {
+    const ssize_t put = write(descriptor, bytes, size);
+    if (put < 0 && errno == EINTR) continue;
+    if (put < 0) return CannotWrite(path);
+    bytes += put;
+    size -= static_cast<size_t>(put);
+  }
+  return Done{};
 }
 
 Status WriteWholeFile(const std::string& path, std::string_view data) {

@@ -43,6 +43,13 @@ class PendingFile {
   int descriptor_ = -1;
 };
 
+// "cannot write" at `path`, with what the system last said (errno) as the reason.
+Error CannotWrite(const std::string& path);
+
+// All of the data to an open file of the system's; `path` is for the message.
+// errors  as CannotWrite.
+Status WriteAll(int descriptor, const void* data, size_t size, const std::string& path);
+
 // Writes `data` through a PendingFile.
 Status WriteWholeFile(const std::string& path, std::string_view data);
 

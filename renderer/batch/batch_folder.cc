@@ -1,7 +1,6 @@
 #include "batch/batch_folder.h"
 
 #include <cerrno>
-#include <cstring>
 #include <filesystem>
 #include <map>
 #include <set>
@@ -21,19 +20,16 @@ namespace {
 // As mkostemp (base/files.cc) ends a hidden name.
 constexpr size_t kRandomLetters = 6;
 
-Error CannotWrite(const std::string& path, int fault) {
-  return {{PrintableText(path)}, "", fmt::format("cannot write: {}", std::strerror(fault))};
-}
-
 // The descriptor of the file, locked.
 Result<int> Lock(const std::string& folder, const std::string& name, int how) {
   const std::string path = JoinPath(folder, name);
   const int descriptor = open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
-  if (descriptor < 0) return CannotWrite(path, errno);
+  if (descriptor < 0) return CannotWrite(path);
   if (flock(descriptor, how | LOCK_NB) == 0) return descriptor;
-  const int fault = errno;
+  const bool busy = errno == EWOULDBLOCK;
+  const Error refused = CannotWrite(path);
   close(descriptor);
-  if (fault != EWOULDBLOCK) return CannotWrite(path, fault);
+  if (!busy) return refused;
   return Error{{PrintableText(folder)},
                "",
                "another run is at work in this folder; wait for it, or choose another with --out"};
@@ -42,9 +38,7 @@ Result<int> Lock(const std::string& folder, const std::string& name, int how) {
 }  // namespace
 
 Result<FolderLock> FolderLock::Take(const std::string& folder, const Shard& shard) {
-  std::error_code failed;
-  std::filesystem::create_directories(folder, failed);
-  if (failed) return CannotWrite(folder, failed.value());
+  if (auto made = MakeFolder(folder); !made) return made.errors();
   const bool whole_sheet = shard.parts == 1;
   const auto whole = Lock(folder, ".wheatpaste.lock", whole_sheet ? LOCK_EX : LOCK_SH);
   if (!whole) return whole.errors();
@@ -87,11 +81,12 @@ void RemoveRests(const std::string& folder, const std::vector<std::string>& file
   }
 }
 
-Status MakeFolderOf(const std::string& file) {
+Status MakeFolder(const std::string& folder) {
   std::error_code failed;
-  std::filesystem::create_directories(FolderOf(file), failed);
-  if (failed) return CannotWrite(FolderOf(file), failed.value());
-  return Done{};
+  std::filesystem::create_directories(folder, failed);
+  if (!failed) return Done{};
+  errno = failed.value();
+  return CannotWrite(folder);
 }
 
 }  // namespace wheatpaste

@@ -30,7 +30,7 @@ class FolderLock {
 // Removes what killed runs left beside `files` (relative to `folder`).
 void RemoveRests(const std::string& folder, const std::vector<std::string>& files);
 
-// Makes the folder that `file` lies in.
-Status MakeFolderOf(const std::string& file);
+// Makes the folder and those above it, where they are not there.
+Status MakeFolder(const std::string& folder);
 
 }  // namespace wheatpaste

@@ -5,16 +5,6 @@
 #include "composite/memory_for.h"
 
 namespace wheatpaste {
-namespace {
-
-bool IsUnchanged(const ReadFiles& files, const InputNames& names) {
-  ReadFiles by_name;
-  for (const auto& [path, digest] : files) by_name[names.NameOf(path)] = digest;
-  return InputDigests(names).Unchanged(by_name);
-}
-
-}  // namespace
-
 Result<SolvedScene> SolveRunScene(const RunSheet& sheet, const RunScene& scene,
                                   const ReadSceneOptions& options) {
   auto read = ReadScene(scene.file.value, options);
@@ -34,7 +24,7 @@ std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, cons
   {
     const std::lock_guard lock(mutex_);
     std::erase_if(kept_, [&](const Kept& kept) {
-      return kept.solved->file == solved->file && !IsUnchanged(kept.ready->files, names);
+      return kept.solved->file == solved->file && !InputDigests(names).Unchanged(kept.ready->files);
     });
     for (const Kept& kept : kept_) {
       if (kept.solved->file == solved->file && kept.solved->condition == solved->condition) {
@@ -48,7 +38,7 @@ std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, cons
   } else {
     solved->errors = found.errors();
   }
-  solved->files = log.files();
+  solved->files = names.NamesOf(log.files());
   return solved;
 }
 
@@ -59,7 +49,7 @@ std::shared_ptr<const ReadyScene> KeptScenes::Prepare(
     const std::lock_guard lock(mutex_);
     for (const Kept& kept : kept_) {
       if (kept.solved == solved && kept.ready->wish == wish &&
-          IsUnchanged(kept.ready->files, names)) {
+          InputDigests(names).Unchanged(kept.ready->files)) {
         return kept.ready;
       }
     }
@@ -74,7 +64,7 @@ std::shared_ptr<const ReadyScene> KeptScenes::Prepare(
     ready->errors = prepared.errors();
   }
   ready->files = solved->files;
-  ready->files.insert(log.files().begin(), log.files().end());
+  ready->files.merge(names.NamesOf(log.files()));
   const std::lock_guard lock(mutex_);
   if (most_bytes_ > 0 && ready->prepared != nullptr) {
     kept_.push_back({solved, ready, MemoryFor(solved->solved, wish)});

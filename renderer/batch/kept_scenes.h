@@ -26,7 +26,7 @@ struct SolvedInput {
   std::string condition;  // the print condition that the run sheet puts it under; empty: its own
   SolvedScene solved;
   Errors errors;
-  ReadFiles files;  // by path
+  ReadFiles files;  // by name (recipe.h)
 };
 
 // One of its sizes, ready for artworks.

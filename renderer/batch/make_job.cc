@@ -22,6 +22,13 @@ double SecondsNow() {
   return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
 }
 
+// What the job was made from, by name: its scene's files and its own.
+ReadFiles InputsOf(const JobInput& input, const ReadLog& log) {
+  ReadFiles inputs = input.ready.files;
+  inputs.merge(input.names.NamesOf(log.files()));
+  return inputs;
+}
+
 Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
   const PreparedScene& prepared = *input.ready.prepared;
   const Scene& scene = prepared.solved.scene;
@@ -45,16 +52,13 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
   const auto rendered = RenderScene(input.ready.prepared, *artworks);
   if (!rendered) return rendered.errors();
 
+  // All that is read has been read.
+  record.inputs = InputsOf(input, log);
   const std::string path = JoinPath(input.folder, record.file);
-  const std::string own_name = input.names.NameOf(path);
-  for (const ReadFiles* read : {&log.files(), &input.ready.files}) {
-    for (const auto& [file, digest] : *read) {
-      if (input.names.NameOf(file) == own_name) {
-        return Error{{PrintableText(path)}, "", "is a file that its picture is made from"};
-      }
-    }
+  if (record.inputs.contains(input.names.NameOf(path))) {
+    return Error{{PrintableText(path)}, "", "is a file that its picture is made from"};
   }
-  if (auto made = MakeFolderOf(path); !made) return made;
+  if (auto made = MakeFolder(FolderOf(path)); !made) return made;
   PreviewFacts facts;
   facts.title = scene.title;
   facts.scene = record.scene;
@@ -137,9 +141,7 @@ JobRecord MakeJob(const JobInput& input) {
   if (auto made = Make(input, log, record); !made) {
     record.done = false;
     for (const Error& error : made.errors()) record.errors.push_back(FormatError(error));
-  }
-  for (const ReadFiles* read : {&input.ready.files, &log.files()}) {
-    for (const auto& [path, digest] : *read) record.inputs[input.names.NameOf(path)] = digest;
+    record.inputs = InputsOf(input, log);
   }
   record.seconds = SecondsNow() - begin;
   return record;

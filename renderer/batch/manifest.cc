@@ -1,7 +1,6 @@
 #include "batch/manifest.h"
 
 #include <cerrno>
-#include <cstring>
 #include <unordered_map>
 #include <utility>
 
@@ -242,15 +241,13 @@ void RemoveManifest(const std::string& folder, const std::string& name) {
 Result<Journal> Journal::Open(const std::string& folder, const std::string& name) {
   std::string path = JournalOf(folder, name);
   const int descriptor = open(path.c_str(), O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0666);
-  if (descriptor < 0) {
-    return Error{{PrintableText(path)}, "", fmt::format("cannot write: {}", std::strerror(errno))};
-  }
+  if (descriptor < 0) return CannotWrite(path);
+  Journal journal(std::move(path), descriptor);
   // A line that an earlier run left unfinished ends here.
-  if (lseek(descriptor, 0, SEEK_END) > 0 && write(descriptor, "\n", 1) != 1) {
-    close(descriptor);
-    return Error{{PrintableText(path)}, "", fmt::format("cannot write: {}", std::strerror(errno))};
+  if (lseek(descriptor, 0, SEEK_END) > 0) {
+    if (auto ended = WriteAll(descriptor, "\n", 1, journal.path_); !ended) return ended.errors();
   }
-  return Journal(std::move(path), descriptor);
+  return journal;
 }
 
 Journal::Journal(Journal&& other) noexcept
@@ -262,17 +259,7 @@ Journal::~Journal() {
 
 Status Journal::Add(const JobRecord& record) {
   const std::string line = Printed(JsonOf(record, InputJson)) + "\n";
-  size_t done = 0;
-  while (done < line.size()) {
-    const ssize_t put = write(descriptor_, line.data() + done, line.size() - done);
-    if (put < 0 && errno == EINTR) continue;
-    if (put < 0) {
-      return Error{
-          {PrintableText(path_)}, "", fmt::format("cannot write: {}", std::strerror(errno))};
-    }
-    done += static_cast<size_t>(put);
-  }
-  return Done{};
+  return WriteAll(descriptor_, line.data(), line.size(), path_);
 }
 
 }  // namespace wheatpaste

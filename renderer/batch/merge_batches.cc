@@ -110,7 +110,7 @@ bool IsBetter(const JobRecord& other, const JobRecord& record) {
 }
 
 Status CopyPicture(const std::string& from, const std::string& to) {
-  if (auto made = MakeFolderOf(to); !made) return made;
+  if (auto made = MakeFolder(FolderOf(to)); !made) return made;
   const auto bytes = ReadWholeFile({from, {from}, ""}, kMaxPictureBytes);
   if (!bytes) return bytes.errors();
   return WriteWholeFile(to, {reinterpret_cast<const char*>(bytes->data()), bytes->size()});

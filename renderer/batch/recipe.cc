@@ -25,6 +25,10 @@ bool IsInside(const std::string& path, const std::string& folder) {
   return path.size() > folder.size() + 1 && path.starts_with(folder) && path[folder.size()] == '/';
 }
 
+int64_t ChangedNs(const struct stat& status) {
+  return int64_t{status.st_mtim.tv_sec} * 1'000'000'000 + status.st_mtim.tv_nsec;
+}
+
 std::string SizeText(const OutputSpec& output) {
   if (!output.size) return "own";
   if (const auto* px = std::get_if<SizePx>(&output.size->extent)) {
@@ -65,6 +69,12 @@ std::string InputNames::PathOf(const std::string& name) const {
     return JoinPath(data_folder_, name.substr(kDataPrefix.size()));
   }
   return JoinPath(sheet_folder_, name);
+}
+
+ReadFiles InputNames::NamesOf(const ReadFiles& files) const {
+  ReadFiles by_name;
+  for (const auto& [path, digest] : files) by_name[NameOf(path)] = digest;
+  return by_name;
 }
 
 bool InputDigests::Unchanged(const ReadFiles& inputs) {
@@ -110,8 +120,7 @@ std::string RecipeOf(const RunSheet& sheet, const PlannedJob& job, const InputNa
 
 int64_t ChangedNs(const std::string& path) {
   struct stat status {};
-  if (stat(path.c_str(), &status) != 0) return 0;
-  return int64_t{status.st_mtim.tv_sec} * 1'000'000'000 + status.st_mtim.tv_nsec;
+  return stat(path.c_str(), &status) == 0 ? ChangedNs(status) : 0;
 }
 
 bool IsUpToDate(const JobRecord& record, const std::string& recipe, const std::string& folder,
@@ -121,7 +130,7 @@ bool IsUpToDate(const JobRecord& record, const std::string& recipe, const std::s
   struct stat status {};
   if (stat(path.c_str(), &status) != 0 || status.st_size != record.bytes) return false;
   // A copied folder has other times; then the content decides.
-  if (ChangedNs(path) == record.changed_ns) return true;
+  if (ChangedNs(status) == record.changed_ns) return true;
   const auto digest = Sha256OfFile(path);
   return digest.ok() && *digest == record.sha256;
 }

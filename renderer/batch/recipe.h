@@ -22,6 +22,8 @@ class InputNames {
   InputNames(const std::string& run_sheet, const std::string& data_folder);
   std::string NameOf(const std::string& path) const;
   std::string PathOf(const std::string& name) const;
+  // By name what `files` has by path.
+  ReadFiles NamesOf(const ReadFiles& files) const;
 
  private:
   std::string sheet_folder_, data_folder_;

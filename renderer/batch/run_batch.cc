@@ -252,7 +252,7 @@ class BatchRun {
   void Fail(size_t number, const Errors& errors, const ReadFiles& files) {
     JobRecord record = DescribeJob(sheet_, plan_[number]);
     for (const Error& error : errors) record.errors.push_back(FormatError(error));
-    for (const auto& [path, digest] : files) record.inputs[names_.NameOf(path)] = digest;
+    record.inputs = files;
     Keep(number, std::move(record));
   }
 
@@ -373,7 +373,7 @@ std::vector<std::string> Batch::InputsOf(const RunSheet& sheet) const {
 Result<BatchResult> Batch::Run(const RunSheet& sheet, BatchObserver& observer) {
   BatchRun run(state_->options, state_->kept, sheet, observer);
   auto result = run.Run();
-  state_->inputs = run.inputs();
+  if (result) state_->inputs = run.inputs();
   return result;
 }
 

@@ -16,6 +16,11 @@
 namespace wheatpaste {
 namespace {
 
+// From this size on it is worth looking which part of a raster the picture reads, and to draw that part alone where it is
+// no more than this share.
+constexpr int64_t kLargeRasterPx = int64_t{2} << 20;
+constexpr double kWorthCutting = 0.8;
+
 // most_px  of all of it.
 SizePx RasterSize(const Artwork& artwork, const PlacedSize& placed, double px_per_mm,
                   double most_px) {
@@ -250,15 +255,6 @@ void ArtworkDrawer::Place(const PreparedScene& prepared, SizePx raster, const Re
     piece.contact.origin = origin;
   }
 }
-
-namespace {
-
-// From this size on it is worth looking which part of a raster the picture reads, and to draw that part alone where it is
-// no more than this share.
-constexpr int64_t kLargeRasterPx = int64_t{2} << 20;
-constexpr double kWorthCutting = 0.8;
-
-}  // namespace
 
 std::vector<PreparedArtwork> ArtworkDrawer::LaidOut() const {
   std::vector<PreparedArtwork> result;

@@ -117,12 +117,8 @@ Image<SceneLinear> SampleForGrain(const BasePicture& photo, const Frame& frame) 
   Image<SceneLinear> sample({at.size.width, height});
   int64_t to = 0;
   for (const RectPx& part : parts) {
-    const Image<SceneLinear> band = LightIn(photo, PartOf(at, part));
-    for (int64_t y = 0; y < part.height(); ++y, ++to) {
-      for (int plane = 0; plane < 3; ++plane) {
-        std::copy_n(band.row(plane, y), at.size.width, sample.row(plane, to));
-      }
-    }
+    sample.Put(to, LightIn(photo, PartOf(at, part)).view());
+    to += part.height();
   }
   return sample;
 }
@@ -132,12 +128,7 @@ void TakeOver(const BasePicture& base, const Frame& analysed, const RectPx& regi
   const Frame whole{photo.size, photo.size, WindowOf(WholeOf(photo.size))};
   const RectPx taken = WindowPx(PartOf(analysed, region));
   Image<SceneLinear> bare({region.width(), region.height()});
-  for (int plane = 0; plane < 3; ++plane) {
-    for (int64_t y = 0; y < region.height(); ++y) {
-      std::copy_n(base.light.row(plane, region.y0 + y) + region.x0, region.width(),
-                  bare.row(plane, y));
-    }
-  }
+  bare.Put(0, base.light.view().Part(region));
   for (int64_t y0 = taken.y0; y0 < taken.y1; y0 += kSampleRows) {
     const RectPx band{taken.x0, y0, taken.x1, std::min(taken.y1, y0 + kSampleRows)};
     const Image<SceneLinear> made = LookUp(bare, region, analysed, whole, band);

@@ -101,11 +101,7 @@ constexpr double kMattGloss = 0.05;
 
 Image<SceneLinear> CopyOf(ImageView<SceneLinear> light) {
   Image<SceneLinear> copy(light.size());
-  for (int plane = 0; plane < 3; ++plane) {
-    for (int64_t y = 0; y < light.height(); ++y) {
-      std::copy_n(light.row(plane, y), light.width(), copy.row(plane, y));
-    }
-  }
+  copy.Put(0, light);
   return copy;
 }
 

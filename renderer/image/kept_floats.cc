@@ -2,19 +2,12 @@
 
 #include <algorithm>
 #include <mutex>
-#include <new>
 #include <vector>
 
-#include <sys/mman.h>
-
-#include "image/aligned_heap.h"
+#include "image/float_memory.h"
 
 namespace wheatpaste {
 namespace {
-
-constexpr size_t kLargePageBytes = size_t{2} << 20;
-
-size_t RoundUp(size_t bytes, size_t step) { return (bytes + step - 1) / step * step; }
 
 struct Block {
   float* data;
@@ -84,12 +77,7 @@ KeptFloats UnsetFloats(size_t count) {
   if (const Block kept = TheKeep().Take(whole); kept.data != nullptr) {
     return KeptFloats(kept.data, KeepFloats{kept.bytes});
   }
-  void* data = mmap(nullptr, whole, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
-  if (data == MAP_FAILED) throw std::bad_alloc();
-  // Wishes, nothing depends on them: few page faults; no copying while a child process lives.
-  madvise(data, whole, MADV_HUGEPAGE);
-  madvise(data, whole, MADV_DONTFORK);
-  return KeptFloats(static_cast<float*>(data), KeepFloats{whole});
+  return KeptFloats(MapPages(whole), KeepFloats{whole});
 }
 
 }  // namespace wheatpaste

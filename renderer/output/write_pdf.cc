@@ -15,8 +15,8 @@
 #include <fmt/format.h>
 
 #include "base/parallel.h"
+#include "base/plain_text.h"
 #include "output/deflate.h"
-#include "output/plain_text.h"
 #include "output/write_formats.h"
 
 namespace wheatpaste {

@@ -3,30 +3,12 @@
 #include <fmt/format.h>
 
 #include "base/check.h"
-#include "output/plain_text.h"
+#include "base/plain_text.h"
 
 namespace wheatpaste {
 namespace {
 
-std::string XmlText(const std::string& text) {
-  std::string escaped;
-  for (const char32_t c : PlainCharacters(text, kMaxXmpCharacters)) {
-    switch (c) {
-      case '&':
-        escaped += "&amp;";
-        break;
-      case '<':
-        escaped += "&lt;";
-        break;
-      case '>':
-        escaped += "&gt;";
-        break;
-      default:
-        AppendUtf8(escaped, c);
-    }
-  }
-  return escaped;
-}
+std::string Text(const std::string& text) { return XmlText(text, kMaxXmpCharacters); }
 
 std::string InDefaultLanguage(const char* name, const std::string& escaped) {
   return fmt::format(
@@ -38,7 +20,7 @@ std::string Description(const XmpFacts& facts) {
   std::string text =
       "Composite visualisation: artwork placed on a photograph by computation. Not a proof.";
   const auto add = [&](const char* what, const std::string& value) {
-    if (!value.empty()) text += fmt::format(" {}: {}.", what, XmlText(value));
+    if (!value.empty()) text += fmt::format(" {}: {}.", what, Text(value));
   };
   add("Artwork", facts.artwork);
   add("Colourway", facts.colourway);
@@ -50,12 +32,12 @@ std::string Description(const XmpFacts& facts) {
 
 std::string MakeXmp(const XmpFacts& facts) {
   std::string body;
-  if (!facts.title.empty()) body += InDefaultLanguage("dc:title", XmlText(facts.title));
+  if (!facts.title.empty()) body += InDefaultLanguage("dc:title", Text(facts.title));
   body += InDefaultLanguage("dc:description", Description(facts));
   if (!facts.scene.empty())
-    body += fmt::format("   <dc:source>{}</dc:source>\n", XmlText(facts.scene));
+    body += fmt::format("   <dc:source>{}</dc:source>\n", Text(facts.scene));
   body += fmt::format("   <xmp:CreatorTool>wheatpaste{}{}</xmp:CreatorTool>\n",
-                      facts.version.empty() ? "" : " ", XmlText(facts.version));
+                      facts.version.empty() ? "" : " ", Text(facts.version));
   std::string packet = fmt::format(
       "<?xpacket begin=\"\xEF\xBB\xBF\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n"
       "<x:xmpmeta xmlns:x=\"adobe:ns:meta/\">\n"

@@ -92,4 +92,13 @@ std::vector<const TomlNode*> ReadTables(TableReader& root, const std::string& ke
   return tables;
 }
 
+std::vector<const TomlNode*> ReadAtMost(TableReader& root, const std::string& key, size_t most) {
+  std::vector<const TomlNode*> tables = ReadTables(root, key);
+  if (tables.size() > most) {
+    root.mistakes().Add(*tables[most], key, fmt::format("expected at most {} of them", most));
+    tables.resize(most);
+  }
+  return tables;
+}
+
 }  // namespace wheatpaste

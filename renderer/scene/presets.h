@@ -41,5 +41,7 @@ Result<TomlNode> ReadSharedFile(const std::string& data_folder, const std::strin
 
 // The tables of the array `key` ([[key]]) of `root`; notes what is not one.
 std::vector<const TomlNode*> ReadTables(TableReader& root, const std::string& key);
+// The first `most` of them; notes that there are more.
+std::vector<const TomlNode*> ReadAtMost(TableReader& root, const std::string& key, size_t most);
 
 }  // namespace wheatpaste

@@ -58,12 +58,7 @@ void ReadChanges(TableReader& table, const char* key, bool by_name, Colourway& c
 
 std::vector<Colourway> ReadColourways(TableReader& root) {
   std::vector<Colourway> colourways;
-  for (const TomlNode* node : ReadTables(root, "colourway")) {
-    if (colourways.size() == kMaxColourways) {
-      root.mistakes().Add(*node, "colourway",
-                          fmt::format("expected at most {} of them", kMaxColourways));
-      break;
-    }
+  for (const TomlNode* node : ReadAtMost(root, "colourway", kMaxColourways)) {
     TableReader table(*node, "colourway", root.mistakes());
     Colourway colourway;
     colourway.name = ReadOwnName(table, "\"night\"", colourways);

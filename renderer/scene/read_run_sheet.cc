@@ -166,11 +166,7 @@ std::vector<RunRule> ReadRules(TableReader& root, const char* key, const RunShee
   colourways.insert(colourways.begin(), kAsDrawn);
   const auto outputs = NamesOf(sheet.outputs, own_name);
   std::vector<RunRule> rules;
-  for (const TomlNode* node : ReadTables(root, key)) {
-    if (rules.size() == kMaxRules) {
-      root.mistakes().Add(*node, key, fmt::format("expected at most {} of them", kMaxRules));
-      break;
-    }
+  for (const TomlNode* node : ReadAtMost(root, key, kMaxRules)) {
     TableReader table(*node, key, root.mistakes());
     RunRule rule;
     rule.place = root.mistakes().PlaceOf(*node);
@@ -230,12 +226,7 @@ Result<RunSheet> ParseRunSheet(std::string_view text, const std::string& path,
   sheet.swatches = ReadSwatches(root);
   const auto tables = [&](const char* key, const char* expected, size_t most) {
     root.Require(key, expected);
-    std::vector<const TomlNode*> nodes = ReadTables(root, key);
-    if (nodes.size() > most) {
-      mistakes.Add(*nodes[most], key, fmt::format("expected at most {} of them", most));
-      nodes.resize(most);
-    }
-    return nodes;
+    return ReadAtMost(root, key, most);
   };
   for (const TomlNode* node :
        tables("artwork", "at least one [[artwork]] table", kMaxRunArtworks)) {

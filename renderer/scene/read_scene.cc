@@ -48,16 +48,6 @@ void ReadPhoto(TableReader& root, const SceneContext& context, Photo& photo) {
   table.RefuseUnknown();
 }
 
-// The tables of [[key]], at most `most`.
-std::vector<const TomlNode*> ReadAtMost(TableReader& root, const std::string& key, size_t most) {
-  std::vector<const TomlNode*> tables = ReadTables(root, key);
-  if (tables.size() > most) {
-    root.mistakes().Add(*tables[most], key, fmt::format("expected at most {} of them", most));
-    tables.resize(most);
-  }
-  return tables;
-}
-
 void RefuseUnreadLight(const std::vector<SurfaceDraft>& surfaces,
                        const std::vector<Placement>& placements, Mistakes& mistakes) {
   for (size_t i = 0; i < surfaces.size(); ++i) {

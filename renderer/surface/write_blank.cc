@@ -8,33 +8,15 @@
 #include <fmt/format.h>
 
 #include "base/check.h"
+#include "base/plain_text.h"
 #include "surface/mark_rims.h"
 
 namespace wheatpaste {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
-
-// Text between tags. Control characters that XML 1.0 forbids become spaces.
-std::string Escaped(const std::string& text) {
-  std::string escaped;
-  for (const char c : text) {
-    switch (c) {
-      case '&':
-        escaped += "&amp;";
-        break;
-      case '<':
-        escaped += "&lt;";
-        break;
-      case '>':
-        escaped += "&gt;";
-        break;
-      default:
-        escaped += static_cast<unsigned char>(c) < 0x20 ? ' ' : c;
-    }
-  }
-  return escaped;
-}
+// Longer ones than a scene can hold.
+constexpr size_t kMaxTitleCharacters = 1000;
 
 // Six digits after the point: a nanometre.
 std::string Number(double mm) { return fmt::format("{:.6f}", mm == 0 ? 0.0 : mm); }
@@ -101,6 +83,10 @@ std::string BlankSvg(const RimMarks& rims, double bleed_mm, const std::string& t
                                   : fmt::format("with width = {} and at = [{}, {}]", Number(width),
                                                 Number((blank.low.x + blank.high.x) / 2),
                                                 Number((blank.low.y + blank.high.y) / 2));
+  // Control characters, which XML forbids, leave a space.
+  std::string plain = title;
+  std::replace_if(
+      plain.begin(), plain.end(), [](unsigned char c) { return c < 0x20; }, ' ');
   return fmt::format(
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
       "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" "
@@ -114,9 +100,9 @@ std::string BlankSvg(const RimMarks& rims, double bleed_mm, const std::string& t
       "{11}.</desc>\n"
       "  <path d=\"{12}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"0.1\"/>\n"
       "</svg>\n",
-      Number(width), Number(height), Number(blank.low.x), Number(blank.low.y), Escaped(title),
-      size.diameter_top, size.diameter_bottom, size.height, bleed_mm, Number(-blank.low.x),
-      Number(-blank.low.y), placing, blank.path);
+      Number(width), Number(height), Number(blank.low.x), Number(blank.low.y),
+      XmlText(plain, kMaxTitleCharacters), size.diameter_top, size.diameter_bottom, size.height,
+      bleed_mm, Number(-blank.low.x), Number(-blank.low.y), placing, blank.path);
 }
 
 }  // namespace wheatpaste

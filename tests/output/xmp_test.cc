@@ -5,8 +5,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "base/plain_text.h"
 #include "output/picture_support.h"
-#include "output/plain_text.h"
 
 using namespace wheatpaste;
 using namespace wheatpaste::test;

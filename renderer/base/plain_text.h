@@ -11,6 +11,9 @@ namespace wheatpaste {
 // Source  RFC 3629, section 4; XML 1.0 (fifth edition), 2.2, which all that remains fulfils.
 std::u32string PlainCharacters(std::string_view text, size_t most);
 
+// The same as it stands between the tags of XML: &, < and > as entities.
+std::string XmlText(std::string_view text, size_t most);
+
 // Back to UTF-8.
 void AppendUtf8(std::string& text, char32_t character);
 

@@ -1,4 +1,4 @@
-#include "output/plain_text.h"
+#include "base/plain_text.h"
 
 #include <cstdint>
 
@@ -44,6 +44,26 @@ std::u32string PlainCharacters(std::string_view text, size_t most) {
     if (c != kNone && !control && (c & 0xFFFE) != 0xFFFE) characters += c;
   }
   return characters;
+}
+
+std::string XmlText(std::string_view text, size_t most) {
+  std::string escaped;
+  for (const char32_t c : PlainCharacters(text, most)) {
+    switch (c) {
+      case '&':
+        escaped += "&amp;";
+        break;
+      case '<':
+        escaped += "&lt;";
+        break;
+      case '>':
+        escaped += "&gt;";
+        break;
+      default:
+        AppendUtf8(escaped, c);
+    }
+  }
+  return escaped;
 }
 
 void AppendUtf8(std::string& text, char32_t c) {
