@@ -1,6 +1,5 @@
 #include <atomic>
 #include <csignal>
-#include <cstdio>
 #include <filesystem>
 #include <memory>
 #include <optional>
@@ -58,14 +57,19 @@ int Watch(BatchOptions options, const std::string& path, RunSheet sheet, BatchPr
   // What was saved meanwhile comes first: the run gives way to one that knows of it.
   options.stop = [&watch] { return told_to_stop || watch->Pending(); };
   Batch batch(std::move(options));
-  int status = kExitDone;
+  std::optional<int> status;  // of the last run that could be made
   while (!told_to_stop) {
     if (auto set = watch->Set(batch.InputsOf(sheet)); !set) return Refuse(set.errors());
     const auto result = batch.Run(sheet, progress);
-    if (!result) return Refuse(result.errors());
-    if (!watch->Pending()) progress.Finish(*result, folder);
-    status = StatusOf(*result);
-    if (auto set = watch->Set(batch.InputsOf(sheet)); !set) return Refuse(set.errors());
+    if (result) {
+      status = StatusOf(*result);
+      if (!watch->Pending()) progress.Finish(*result, folder);
+      if (auto set = watch->Set(batch.InputsOf(sheet)); !set) return Refuse(set.errors());
+    } else if (!status) {
+      return Refuse(result.errors());
+    } else {
+      Refuse(result.errors());  // a mistake in what was just saved: the next save may mend it
+    }
     for (bool readable = false; !readable && !told_to_stop;) {
       while (!told_to_stop && !watch->Wait(kWatchMs)) {
       }
@@ -75,11 +79,11 @@ int Watch(BatchOptions options, const std::string& path, RunSheet sheet, BatchPr
       if (readable) {
         sheet = *std::move(again);
       } else {
-        std::fputs(FormatErrors(again.errors()).c_str(), stderr);
+        Refuse(again.errors());
       }
     }
   }
-  return status;
+  return status.value_or(kExitDone);
 }
 
 }  // namespace

@@ -222,15 +222,16 @@ TEST_CASE("batch: shards make each picture once, and merge to what one run makes
         "none: error: cannot read: No such file or directory\n");
 }
 
-// Starts a batch into cut/ one job at a time, and sends `signal`, as a terminal does, to it and to every child of its once
-// `pictures` are said to be done.
+// Starts a batch into cut/ one job at a time, and sends `signal`, as a terminal does, to it and to every child of its the
+// moment that it says so many `pictures` to be done.
 RunResult Interrupt(const BatchScene& scene, const std::string& signal, int pictures) {
   return Run("cd '" + scene.folder.path() +
-             "'; setsid '" WHEATPASTE_PROGRAM
-             "' batch run.toml --out cut --jobs 1 --threads 1 > log 2>&1 & batch=$!; "
-             "while [ $(grep -c ' px, ' log) -lt " +
-             std::to_string(pictures) + " ]; do sleep 0.01; done; kill -" + signal +
-             " -$batch; wait $batch; status=$?; cat log; exit $status");
+             "'; rm -f lines; mkfifo lines; setsid '" WHEATPASTE_PROGRAM
+             "' batch run.toml --out cut --jobs 1 --threads 1 > lines 2>&1 & batch=$!; done=0; "
+             "while read -r line; do echo \"$line\"; case $line in *' px, '*) "
+             "done=$((done + 1)); [ $done -ne " +
+             std::to_string(pictures) + " ] || kill -" + signal +
+             " -$batch;; esac; done < lines; wait $batch");
 }
 
 TEST_CASE("batch: killed at any moment, nothing is half and the next run completes",
@@ -357,6 +358,14 @@ wait_for '8 failed' || exit 5
 : > log
 cp round.svg mark.svg
 wait_for '8 made, 8 unchanged' || exit 6
+# A rule that holds for nothing is told, and the next save mends it.
+: > log
+cp run.toml good.toml
+{ cat good.toml; printf '[[exclude]]\nscene = "*"\n'; } > .bad && mv .bad run.toml
+wait_for 'nothing is left to make' || exit 7
+: > log
+{ cat good.toml; printf '[[exclude]]\noutput = "sheet"\n'; } > .next && mv .next run.toml
+wait_for '0 made, 8 unchanged' || exit 8
 kill -TERM $watch && wait $watch
 )");
   INFO(run.err);
