@@ -12,7 +12,7 @@ build_packages=(
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libembree-dev libtinyobjloader-dev
   liblcms2-dev libjpeg62-turbo-dev libpng-dev zlib1g-dev libdeflate-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
-  librsvg2-dev libcairo2-dev
+  librsvg2-dev libcairo2-dev libpango1.0-dev
   libtomlplusplus-dev libcli11-dev nlohmann-json3-dev nettle-dev
   libbenchmark-dev # looked for when the build is configured, whether or not it will be measured
 )

@@ -24,7 +24,7 @@ set(below_composite base colour image geometry scene artwork surface light ink)
 set(below_brand base colour image geometry scene artwork surface ink composite)
 set(below_output base colour image)
 set(below_batch base colour image scene artwork surface composite output)
-set(below_present base image output batch)
+set(below_present base colour image scene output batch)
 set(below_editor base scene composite batch)
 set(below_cli ${folders})
 
@@ -50,7 +50,7 @@ set(third_party_rows
   "^tiny_obj_loader.h$ : geometry"
   "^embree3/ : surface"
   "^toml[+][+]/ : scene"
-  "^nlohmann/ : scene,batch,cli"
+  "^nlohmann/ : scene,batch,present,cli"
   "^(librsvg/|cairo) : artwork,present"
   "^pango/ : present"
   "^httplib.h$ : editor"

@@ -28,6 +28,35 @@ std::string Printed(const Json& json) {
 
 Json TextOrNull(const std::string& text) { return text.empty() ? Json() : Json(text); }
 
+template <typename T>
+Json NumberOrNull(const std::optional<T>& value) {
+  return value ? Json(*value) : Json();
+}
+
+// None also where the key is missing: earlier versions did not know it.
+template <typename T>
+std::optional<T> OptionalOf(const Json& json, const char* key) {
+  const auto value = json.find(key);
+  return value == json.end() || value->is_null() ? std::optional<T>() : value->template get<T>();
+}
+
+Json JsonOf(const PlacedRecord& placed) {
+  return {{"surface", placed.surface},
+          {"artwork", placed.artwork},
+          {"width_mm", NumberOrNull(placed.width_mm)},
+          {"height_mm", NumberOrNull(placed.height_mm)},
+          {"px_per_mm", NumberOrNull(placed.px_per_mm)}};
+}
+
+Json JsonOf(const ColourRecord& colour) {
+  return {{"name", TextOrNull(colour.name)},
+          {"srgb", colour.srgb},
+          {"lab", colour.lab},
+          {"cmyk_percent", NumberOrNull(colour.cmyk_percent)},
+          {"printed_lab", NumberOrNull(colour.printed_lab)},
+          {"shift", NumberOrNull(colour.shift)}};
+}
+
 // input_of  what stands for an input file.
 template <typename InputOf>
 Json JsonOf(const JobRecord& record, const InputOf& input_of) {
@@ -50,11 +79,17 @@ Json JsonOf(const JobRecord& record, const InputOf& input_of) {
   if (record.done) {
     json["size_px"] = {record.size.width, record.size.height};
     json["ppi"] = record.ppi;
-    json["bleed_mm"] = record.bleed_mm ? Json(*record.bleed_mm) : Json();
+    json["bleed_mm"] = NumberOrNull(record.bleed_mm);
     json["profile"] = record.profile;
     json["bytes"] = record.bytes;
     json["sha256"] = record.sha256;
     json["changed_ns"] = record.changed_ns;
+    json["from_metres"] = NumberOrNull(record.from_metres);
+    json["vision"] = TextOrNull(record.vision);
+    for (const char* const key : {"placements", "colours"}) json[key] = Json::array();
+    for (const PlacedRecord& placed : record.placements)
+      json["placements"].push_back(JsonOf(placed));
+    for (const ColourRecord& colour : record.colours) json["colours"].push_back(JsonOf(colour));
   }
   return json;
 }
@@ -62,6 +97,20 @@ Json JsonOf(const JobRecord& record, const InputOf& input_of) {
 std::string TextOf(const Json& json, const char* key) {
   const Json& value = json.at(key);
   return value.is_null() ? std::string() : value.get<std::string>();
+}
+
+PlacedRecord PlacedOf(const Json& json) {
+  return {TextOf(json, "surface"), TextOf(json, "artwork"), OptionalOf<double>(json, "width_mm"),
+          OptionalOf<double>(json, "height_mm"), OptionalOf<double>(json, "px_per_mm")};
+}
+
+ColourRecord ColourOf(const Json& json) {
+  return {TextOf(json, "name"),
+          TextOf(json, "srgb"),
+          json.at("lab").get<std::array<double, 3>>(),
+          OptionalOf<std::array<double, 4>>(json, "cmyk_percent"),
+          OptionalOf<std::array<double, 3>>(json, "printed_lab"),
+          OptionalOf<double>(json, "shift")};
 }
 
 // Throws the library's exceptions where `json` is no record.
@@ -87,11 +136,19 @@ JobRecord RecordOf(const Json& json, const InputOf& input_of) {
   if (!record.done) return record;
   record.size = {json.at("size_px").at(0).get<int64_t>(), json.at("size_px").at(1).get<int64_t>()};
   record.ppi = json.at("ppi").get<double>();
-  if (!json.at("bleed_mm").is_null()) record.bleed_mm = json.at("bleed_mm").get<double>();
+  record.bleed_mm = OptionalOf<double>(json, "bleed_mm");
   record.profile = TextOf(json, "profile");
   record.bytes = json.at("bytes").get<int64_t>();
   record.sha256 = TextOf(json, "sha256");
   record.changed_ns = json.at("changed_ns").get<int64_t>();
+  record.from_metres = OptionalOf<double>(json, "from_metres");
+  record.vision = OptionalOf<std::string>(json, "vision").value_or("");
+  for (const Json& placed : json.value("placements", Json::array())) {
+    record.placements.push_back(PlacedOf(placed));
+  }
+  for (const Json& colour : json.value("colours", Json::array())) {
+    record.colours.push_back(ColourOf(colour));
+  }
   return record;
 }
 

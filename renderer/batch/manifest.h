@@ -9,6 +9,7 @@
 // Limits  a manifest or journal of at most kMaxManifestBytes.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <map>
 #include <optional>
@@ -23,6 +24,29 @@ namespace wheatpaste {
 
 inline constexpr int64_t kMaxManifestBytes = int64_t{1} << 30;
 inline constexpr char kManifestName[] = "manifest.json";
+
+// A piece of artwork in a picture.
+struct PlacedRecord {
+  std::string surface;                        // "carton.front"
+  std::string artwork;                        // the slot's name, or the file's as the scene says
+  std::optional<double> width_mm, height_mm;  // as printed; none: the surface's mm are not known
+  // Px of the file per printed mm where the artwork's centre is seen, the geometric mean of all directions; none: it is
+  // not seen, or mm are not known.
+  std::optional<double> px_per_mm;
+  bool operator==(const PlacedRecord&) const = default;
+};
+
+// A flat colour of a picture's artwork, as that picture prints it.
+struct ColourRecord {
+  std::string name;             // of the swatch; none: empty
+  std::string srgb;             // "#rrggbb"
+  std::array<double, 3> lab{};  // D50, 2 degrees, of that colour
+  // Under the print condition; none: no condition. CMYK in percent, Lab relative to the press's paper, CIEDE2000.
+  std::optional<std::array<double, 4>> cmyk_percent;
+  std::optional<std::array<double, 3>> printed_lab;
+  std::optional<double> shift;
+  bool operator==(const ColourRecord&) const = default;
+};
 
 // One picture: what it is of, what it was made from, what came of it.
 struct JobRecord {
@@ -46,6 +70,10 @@ struct JobRecord {
   std::string sha256;              // of the file
   int64_t changed_ns = 0;          // the file's time, nanoseconds since 1970
   double seconds = 0;              // that it took
+  std::vector<PlacedRecord> placements;
+  std::vector<ColourRecord> colours;  // by falling share of the artwork
+  std::optional<double> from_metres;  // the picture is as large as it is seen from there
+  std::string vision;  // how a deficiency of colour vision sees it: "protan"; none: empty
 };
 
 struct Manifest {

@@ -30,6 +30,11 @@ JobRecord Record(const std::string& file) {
   record.sha256 = "33";
   record.changed_ns = 1795741571563163011;
   record.seconds = 0.25;
+  record.placements = {{"carton.front", "mark", 120.5, 60, 3.25}, {"wall", "art.svg", {}, {}, {}}};
+  record.colours = {{"moss", "#0f4a3f", {27.5, -22, 3}, {{90, 40, 70, 45}}, {{29, -20, 2}}, 1.5},
+                    {"", "#ffffff", {100, 0, 0}, {}, {}, {}}};
+  record.from_metres = 4;
+  record.vision = "deutan";
   return record;
 }
 
@@ -62,6 +67,10 @@ void CheckSame(const JobRecord& a, const JobRecord& b) {
   CHECK(a.sha256 == b.sha256);
   CHECK(a.changed_ns == b.changed_ns);
   CHECK(a.seconds == b.seconds);
+  CHECK(a.from_metres == b.from_metres);
+  CHECK(a.vision == b.vision);
+  CHECK(a.placements == b.placements);
+  CHECK(a.colours == b.colours);
 }
 
 TEST_CASE("Manifest: what is written is read again", "[batch][invariant]") {

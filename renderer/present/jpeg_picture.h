@@ -1,0 +1,36 @@
+// jpeg_picture.h - a picture of a batch as JPEG bytes, for pages that hold pictures.
+//
+// Model   a JPEG file that is small enough goes as it is, byte for byte. Anything else (another format, larger, CMYK) is
+//         read, reduced in linear light where it is too large, and encoded anew as sRGB.
+// Threads safe to call from several at once.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "base/error.h"
+#include "base/files.h"
+#include "base/rect.h"
+
+namespace wheatpaste {
+
+struct JpegPicture {
+  Bytes bytes;
+  SizePx size;
+  bool as_it_is = false;  // the file's own bytes
+};
+
+struct JpegLimits {
+  int64_t max_side_px = 0;
+  int64_t max_bytes = INT64_MAX;  // of a file that goes as it is
+  int quality = 88;               // of one encoded anew
+  bool always_anew = false;       // for thumbnails: no metadata, no profile but sRGB
+};
+
+// errors  the file cannot be read, or is no picture.
+Result<JpegPicture> ReadJpegPicture(const std::string& path, const JpegLimits& limits);
+
+// What is left of `size` when its longer side may have `max_side_px`; never larger, each side at least 1.
+SizePx Within(SizePx size, int64_t max_side_px);
+
+}  // namespace wheatpaste
