@@ -209,6 +209,17 @@ Result<bool> ReadText(const std::string& path, std::string& text) {
 
 }  // namespace
 
+ManifestOutline OutlineOf(const Manifest& manifest) {
+  const auto files = [](const std::vector<JobRecord>& records) {
+    std::vector<std::string> names;
+    for (const JobRecord& record : records) names.push_back(record.file);
+    return names;
+  };
+  return {manifest.program,        manifest.title,       manifest.run_sheet,
+          manifest.run_sheet_path, files(manifest.jobs), files(manifest.left_over),
+          manifest.has_journal};
+}
+
 Result<Manifest> ReadManifest(const std::string& folder, const std::string& name) {
   Manifest manifest;
   const std::string path = JoinPath(folder, name);

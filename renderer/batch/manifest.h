@@ -97,6 +97,15 @@ struct Manifest {
   std::string run_sheet_path = {};
 };
 
+// What a manifest says beside the jobs' own records, and whether it is written down for good.
+struct ManifestOutline {
+  std::string program, title, run_sheet, run_sheet_path;
+  std::vector<std::string> jobs, left_over;
+  bool has_journal = false;
+  bool operator==(const ManifestOutline&) const = default;
+};
+ManifestOutline OutlineOf(const Manifest& manifest);
+
 // The manifest `name` of `folder` and its journal; an empty one where there is none.
 // errors  too large, no such JSON.
 Result<Manifest> ReadManifest(const std::string& folder, const std::string& name = kManifestName);

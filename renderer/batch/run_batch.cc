@@ -338,24 +338,6 @@ class BatchRun {
     return std::move(result_);
   }
 
-  // What a manifest says beside the jobs' own records, and whether it is written down for good.
-  struct Outline {
-    std::string program, title, run_sheet, run_sheet_path;
-    std::vector<std::string> jobs, left_over;
-    bool has_journal = false;
-    bool operator==(const Outline&) const = default;
-  };
-  static Outline OutlineOf(const Manifest& manifest) {
-    const auto files = [](const std::vector<JobRecord>& records) {
-      std::vector<std::string> names;
-      for (const JobRecord& record : records) names.push_back(record.file);
-      return names;
-    };
-    return {manifest.program,        manifest.title,       manifest.run_sheet,
-            manifest.run_sheet_path, files(manifest.jobs), files(manifest.left_over),
-            manifest.has_journal};
-  }
-
   const BatchOptions& options_;
   KeptScenes& kept_;
   const RunSheet& sheet_;
@@ -365,7 +347,7 @@ class BatchRun {
   std::vector<PlannedJob> plan_;
   std::vector<size_t> own_;  // of the plan: this shard's
   std::map<std::string, JobRecord> earlier_;
-  Outline stands_;  // of the manifest that this run replaces
+  ManifestOutline stands_;  // of the manifest that this run replaces
   std::map<size_t, std::string> recipes_;
   std::map<size_t, JobRecord> records_;
   std::map<size_t, JobView> views_;  // of jobs from a distance
