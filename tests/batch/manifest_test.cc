@@ -33,6 +33,7 @@ JobRecord Record(const std::string& file) {
   record.placements = {{"carton.front", "mark", 120.5, 60, 3.25}, {"wall", "art.svg", {}, {}, {}}};
   record.colours = {{"moss", "#0f4a3f", {27.5, -22, 3}, {{90, 40, 70, 45}}, {{29, -20, 2}}, 1.5},
                     {"", "#ffffff", {100, 0, 0}, {}, {}, {}}};
+  record.frame = {{10, 20, 1900, 1060}, {0.125, 1.0 / 3, 2999.5, 1687.21875}};
   record.from_metres = 4;
   record.vision = "deutan";
   return record;
@@ -67,6 +68,7 @@ void CheckSame(const JobRecord& a, const JobRecord& b) {
   CHECK(a.sha256 == b.sha256);
   CHECK(a.changed_ns == b.changed_ns);
   CHECK(a.seconds == b.seconds);
+  CHECK(a.frame == b.frame);
   CHECK(a.from_metres == b.from_metres);
   CHECK(a.vision == b.vision);
   CHECK(a.placements == b.placements);
@@ -76,6 +78,7 @@ void CheckSame(const JobRecord& a, const JobRecord& b) {
 TEST_CASE("Manifest: what is written is read again", "[batch][invariant]") {
   const test::TempFolder folder;
   Manifest manifest{"wheatpaste 0.1.0", "First round", "pitch.toml", {}, {}, false};
+  manifest.run_sheet_path = "../pitch.toml";
   manifest.jobs = {Record("poster/a.jpg"), Failed("poster/b.jpg")};
   manifest.left_over = {Record("poster/old.jpg")};
   REQUIRE(WriteManifest(folder.path(), manifest).ok());
