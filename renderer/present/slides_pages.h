@@ -49,8 +49,11 @@ class ColumnText {
   void Name(const std::string& text);
   void Part(const std::string& label, const std::vector<std::string>& values);
   void Paragraph(const std::string& text, int most_lines);
+  // Small, the last line at `bottom` (mm from the page's top), lower where the words above need the room.
+  void Notes(const std::vector<std::string>& texts, double bottom);
 
  private:
+  // Nothing where the column is full.
   void Add(const std::string& text, const TextStyle& style, double gap_mm);
   const Page& page_;
   const SlideLook& look_;
