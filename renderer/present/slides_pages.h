@@ -26,8 +26,8 @@ struct Deck {
 // Ground, words at the foot, and what `what` shows.
 void DrawSlide(const Page& page, const Deck& deck, const SlidePage& what);
 
-// How many rows an index page has room for.
-size_t IndexRowsAPage(const SlideLook& look);
+// How many rows a column of the index has room for.
+size_t IndexRows(const SlideLook& look);
 
 // Of `count` pictures of one shape, `aspect` wide for its height, the columns that make them largest in `area`.
 // gaps  between columns and rows; caption below each, mm.
