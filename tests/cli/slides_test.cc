@@ -41,7 +41,7 @@ TEST_CASE("Program: slides refuse what they cannot show, and write nothing", "[c
         std::string::npos);
   CHECK(empty.err.find("none.toml: error: cannot open, no such file\n") != std::string::npos);
   CHECK(empty.err.find(
-            "./manifest.json: error: expected a batch's record with pictures in it; make the batch "
+            "manifest.json: error: expected a batch's record with pictures in it; make the batch "
             "first\n") != std::string::npos);
   CHECK(scene.Program("slides . --size upright").err.find("--size upright: error: expected ") !=
         std::string::npos);
