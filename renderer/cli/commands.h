@@ -89,6 +89,13 @@ struct ReviewArguments {
   bool linked = false;
 };
 
+struct SlidesArguments {
+  std::string folder;
+  std::optional<std::string> out;  // default: slides.pdf in the folder
+  std::optional<std::string> size, theme;
+  std::optional<std::string> output;  // of the batch, to show
+};
+
 int RunRender(const RenderArguments& arguments);
 // Every picture of a run sheet that is not there yet.
 int RunBatchCommand(const BatchArguments& arguments);
@@ -96,6 +103,8 @@ int RunBatchCommand(const BatchArguments& arguments);
 int RunMerge(const MergeArguments& arguments);
 // One page on which a client looks at a batch's pictures and answers.
 int RunReview(const ReviewArguments& arguments);
+// A deck with a batch's pictures, PDF.
+int RunSlides(const SlidesArguments& arguments);
 int RunCheck(const CheckArguments& arguments);
 // The flat print blank of a cylinder or cone, as SVG.
 int RunBlank(const BlankArguments& arguments);
