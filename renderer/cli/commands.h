@@ -90,6 +90,18 @@ struct ReviewArguments {
   bool linked = false;
 };
 
+struct AnswersArguments {
+  std::string folder;              // of a batch
+  std::vector<std::string> files;  // none: what the record has
+  std::optional<std::string> name, out;
+  bool json = false;
+};
+
+struct SheetArguments {
+  std::string folder;  // of a batch
+  std::optional<std::string> out, sort, columns, size, theme, output;
+};
+
 int RunRender(const RenderArguments& arguments);
 // Every picture of a run sheet that is not there yet.
 int RunBatchCommand(const BatchArguments& arguments);
@@ -102,5 +114,7 @@ int RunCheck(const CheckArguments& arguments);
 int RunBlank(const BlankArguments& arguments);
 // Grows the mattes of the scene's strokes and writes them where the scene names them.
 int RunMatte(const MatteArguments& arguments);
+// Clients' answers into a batch's record, listed.
+int RunAnswers(const AnswersArguments& arguments);
 
 }  // namespace wheatpaste

@@ -74,6 +74,20 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   return command;
 }
 
+CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
+  CLI::App& command = *app.add_subcommand(
+      "answers", "Take in what clients saved on the review page, and list what is to be done");
+  command.add_option("DIR", answers.folder, "A batch's folder")->required();
+  command.add_option("FILE", answers.files,
+                     "Files of answers (none: list what the batch's record has)");
+  command.add_option("--name", answers.name, "Who answered, of files that are not signed");
+  command.add_option("--out", answers.out,
+                     "Sheet of the pictures with numbered comments, .pdf (default: "
+                     "DIR/answers.pdf)");
+  command.add_flag("--json", answers.json, "Print JSON for other programs");
+  return command;
+}
+
 CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
   CLI::App& command = *app.add_subcommand(
       "review", "Write one page on which a client looks at a batch's pictures and answers");
@@ -201,6 +215,9 @@ int Main(int argc, char** argv) {
   ReviewArguments review;
   const CLI::App& review_command = AddReview(app, review);
 
+  AnswersArguments answers;
+  const CLI::App& answers_command = AddAnswers(app, answers);
+
   BlankArguments blank;
   CLI::App& blank_command =
       *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
@@ -237,6 +254,7 @@ int Main(int argc, char** argv) {
   if (batch_command.parsed()) return RunBatchCommand(batch);
   if (merge_command.parsed()) return RunMerge(merge);
   if (review_command.parsed()) return RunReview(review);
+  if (answers_command.parsed()) return RunAnswers(answers);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);

@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cerrno>
+#include <cstring>
 #include <tuple>
 #include <utility>
 
+#include <fcntl.h>
+#include <sys/file.h>
 #include <unistd.h>
 
 #include <fmt/format.h>
@@ -130,6 +133,23 @@ Voice ReadVoice(const Json& json, const std::string& pointer, JsonChecker& check
 }
 
 }  // namespace
+
+Result<RecordTurn> RecordTurn::Wait(const std::string& folder) {
+  RecordTurn turn(open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+  int locked = turn.descriptor_;
+  while (turn.descriptor_ >= 0 && (locked = flock(turn.descriptor_, LOCK_EX)) != 0 &&
+         errno == EINTR) {
+  }
+  if (locked >= 0) return turn;
+  return Error{{PrintableText(folder)}, "", fmt::format("cannot open: {}", std::strerror(errno))};
+}
+
+RecordTurn::RecordTurn(RecordTurn&& other) noexcept
+    : descriptor_(std::exchange(other.descriptor_, -1)) {}
+
+RecordTurn::~RecordTurn() {
+  if (descriptor_ >= 0) close(descriptor_);
+}
 
 bool IsWithdrawn(const Voice& voice, const KeptPin& pin) { return pin.saved < voice.answers.saved; }
 

@@ -10,6 +10,7 @@
 // Rule    the record is only ever replaced whole; one that cannot be read is an error and stays as it is.
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -35,6 +36,20 @@ struct Voice {
 
 struct AnswerRecord {
   std::vector<Voice> voices;  // by name and review
+};
+
+// Holds the folder's record for one who reads and then writes it (flock on the folder); waits until others are done.
+class RecordTurn {
+ public:
+  // errors  cannot open the folder.
+  static Result<RecordTurn> Wait(const std::string& folder);
+  RecordTurn(RecordTurn&& other) noexcept;
+  RecordTurn& operator=(RecordTurn&&) = delete;
+  ~RecordTurn();
+
+ private:
+  explicit RecordTurn(int descriptor) : descriptor_(descriptor) {}
+  int descriptor_;
 };
 
 bool IsWithdrawn(const Voice& voice, const KeptPin& pin);

@@ -13,7 +13,7 @@ void ReadHead(const Json& object, const std::string& pointer, JsonChecker& check
               Answers& answers) {
   answers.review = ReadDigest(object, pointer, "review", checker);
   answers.title = checker.Line(object, pointer, "title", 0, kMaxTitleCharacters);
-  answers.name = checker.Line(object, pointer, "name", 1, kMaxNameCharacters);
+  answers.name = checker.Line(object, pointer, "name", 0, kMaxNameCharacters);
   answers.saved = checker.Time(object, pointer, "saved");
   answers.comment = checker.Text(object, pointer, "comment", kMaxTextCharacters);
 }

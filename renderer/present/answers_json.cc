@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "base/plain_text.h"
 #include "scene/nearest_name.h"
 
 namespace wheatpaste {
@@ -152,8 +153,6 @@ size_t CharactersOf(std::string_view text) {  // well-formed, or the parser had 
       std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; }));
 }
 
-bool IsControl(char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; }
-
 }  // namespace
 
 Result<Json> ParseOutsideJson(std::string_view text, const std::string& file) {
@@ -236,14 +235,10 @@ bool JsonChecker::Fits(const Json& object, const std::string& pointer, const cha
 
 std::string JsonChecker::Line(const Json& object, const std::string& pointer, const char* key,
                               size_t least, size_t most) {
-  const std::string* const text = String(object, pointer, key, "expected a text");
-  if (text == nullptr) return {};
-  if (std::any_of(text->begin(), text->end(), IsControl)) {
-    Refuse(object, pointer, key, "expected one line without control characters");
-    return {};
-  }
-  const size_t start = std::min(text->find_first_not_of(' '), text->size());
-  const std::string line = text->substr(start, text->find_last_not_of(' ') + 1 - start);
+  std::string line = Text(object, pointer, key, std::string::npos);
+  std::replace(line.begin(), line.end(), '\n', ' ');
+  const size_t start = std::min(line.find_first_not_of(' '), line.size());
+  line = line.substr(start, line.find_last_not_of(' ') + 1 - start);
   return Fits(object, pointer, key, line, least, most) ? line : std::string();
 }
 
@@ -252,19 +247,14 @@ std::string JsonChecker::Text(const Json& object, const std::string& pointer, co
   const std::string* const text = String(object, pointer, key, "expected a text");
   if (text == nullptr || !Fits(object, pointer, key, *text, 0, most)) return {};
   std::string lines;
-  for (size_t i = 0; i < text->size(); ++i) {
-    const char c = (*text)[i];
-    if (c == '\r' && i + 1 < text->size() && (*text)[i + 1] == '\n') continue;
-    if (c == '\n' || c == '\r' || c == '\v' || c == '\f') {
-      lines += '\n';
-    } else if (c == '\t') {
-      lines += ' ';
-    } else if (IsControl(c)) {
-      Refuse(object, pointer, key, "expected a text without control characters");
-      return {};
-    } else {
-      lines += c;
+  for (size_t at = 0; at < text->size();) {
+    const size_t end = std::min(text->find_first_of("\n\r\v\f", at), text->size());
+    for (const char32_t c :
+         PlainCharacters(std::string_view(*text).substr(at, end - at), end - at)) {
+      AppendUtf8(lines, c);
     }
+    if (end < text->size()) lines += '\n';
+    at = end + (text->compare(end, 2, "\r\n") == 0 ? 2 : 1);
   }
   return lines;
 }

@@ -34,10 +34,11 @@ class JsonChecker {
   bool Array(const nlohmann::json& json, const std::string& pointer, size_t most);
 
   // `pointer` is of the object that holds `key`, here and below.
-  // One line without control characters, without white space at its ends.
+  // Characters that cannot be seen (control characters, U+0000 to 1F and 7F to 9F) are left out, of a line also white
+  // space at its ends.
   std::string Line(const nlohmann::json& object, const std::string& pointer, const char* key,
                    size_t least, size_t most);
-  // Lines, each ended as any system ends them; tabs become spaces. No other control characters.
+  // Lines, each ended as any system ends them; tabs become spaces.
   std::string Text(const nlohmann::json& object, const std::string& pointer, const char* key,
                    size_t most);
   // `least` to `most` of the given characters.

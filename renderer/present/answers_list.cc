@@ -9,7 +9,7 @@
 
 #include <fmt/format.h>
 
-#include "present/preview_set.h"
+#include "present/caption.h"
 
 namespace wheatpaste {
 namespace {
@@ -24,10 +24,8 @@ struct Gathered {
 
 // "lettered, clay, from 8 m".
 std::string ItemNameOf(const JobRecord& record) {
-  std::string name = NameOf(record);
-  if (record.from_metres) name += fmt::format(", from {:g} m", *record.from_metres);
-  if (!record.vision.empty()) name += ", " + record.vision;
-  return name;
+  const std::string view = ViewOf(record);
+  return view.empty() ? NameOf(record) : NameOf(record) + ", " + view;
 }
 
 void MarkEarlier(std::vector<ListedVerdict>& verdicts) {

@@ -1,7 +1,7 @@
 // read_answers.h - a client's file of answers, which may be anything, to answers.
 //
 // Limits  the file kMaxAnswersBytes, and those below; unknown and missing keys, wrong types, a picture named twice and a
-//         pin's id twice at one picture are mistakes. The title and the name are one line each.
+//         pin's id twice at one picture are mistakes. A page lets people save before they sign: the name may be empty.
 // Errors  every mistake of the file, at its JSON pointer: "anna.json:/items/0/pins/2/x: error: x = 1.4: expected ..."
 #pragma once
 
@@ -20,7 +20,7 @@ inline constexpr size_t kMaxAnswerItems = 10'000;
 inline constexpr size_t kMaxPinsAnItem = 1'000;
 inline constexpr size_t kMaxNameCharacters = 200;
 inline constexpr size_t kMaxTitleCharacters = 1'000;
-inline constexpr size_t kMaxTextCharacters = 4'000;
+inline constexpr size_t kMaxTextCharacters = 10'000;
 inline constexpr size_t kMaxFileCharacters = 1'000;  // of a picture's name
 
 // file  for messages.
