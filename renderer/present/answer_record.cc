@@ -170,24 +170,27 @@ Result<AnswerRecord> ReadAnswerRecord(const std::string& folder) {
   if (access(path.c_str(), F_OK) != 0 && errno == ENOENT) return AnswerRecord{};
   const auto bytes = ReadWholeFile({path, {path}, ""}, kMaxAnswerRecordBytes);
   if (!bytes) return bytes.errors();
-  const auto json =
-      ParseOutsideJson({reinterpret_cast<const char*>(bytes->data()), bytes->size()}, path);
+  return ParseAnswerRecord({reinterpret_cast<const char*>(bytes->data()), bytes->size()}, path);
+}
+
+Result<AnswerRecord> ParseAnswerRecord(std::string_view text, const std::string& file) {
+  const auto json = ParseOutsideJson(text, file);
   if (!json) return json.errors();
-  JsonChecker checker(path);
+  JsonChecker checker(file);
+  if (!checker.Object(*json, "", {"format", "voices"})) return checker.TakeErrors();
+  if (json->at("format") != kAnswerRecordFormat) {
+    checker.Refuse(*json, "", "format", fmt::format("expected \"{}\"", kAnswerRecordFormat));
+    return checker.TakeErrors();
+  }
   AnswerRecord record;
-  if (checker.Object(*json, "", {"format", "voices"})) {
-    if (json->at("format") != kAnswerRecordFormat) {
-      checker.Refuse(*json, "", "format", fmt::format("expected \"{}\"", kAnswerRecordFormat));
-    } else if (const Json& voices = json->at("voices");
-               checker.Array(voices, "/voices", kNoLimit)) {
-      for (size_t i = 0; i < voices.size(); ++i) {
-        const std::string here = fmt::format("/voices/{}", i);
-        record.voices.push_back(ReadVoice(voices[i], here, checker));
-        if (checker.ok() && i > 0 && !(KeyOf(record.voices[i - 1]) < KeyOf(record.voices[i]))) {
-          checker.Refuse(voices[i], here, "name",
-                         "expected voices in the order of name and review, each once");
-        }
-      }
+  const Json& voices = json->at("voices");
+  if (!checker.Array(voices, "/voices", kNoLimit)) return checker.TakeErrors();
+  for (size_t i = 0; i < voices.size(); ++i) {
+    const std::string here = fmt::format("/voices/{}", i);
+    record.voices.push_back(ReadVoice(voices[i], here, checker));
+    if (checker.ok() && i > 0 && !(KeyOf(record.voices[i - 1]) < KeyOf(record.voices[i]))) {
+      checker.Refuse(voices[i], here, "name",
+                     "expected voices in the order of name and review, each once");
     }
   }
   if (!checker.ok()) return checker.TakeErrors();

@@ -12,6 +12,7 @@
 
 #include <cstdint>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/error.h"
@@ -60,6 +61,9 @@ bool AddAnswers(AnswerRecord& record, const Answers& answers);
 // The record of a batch's folder; an empty one where there is none.
 // errors  too large, not such a record.
 Result<AnswerRecord> ReadAnswerRecord(const std::string& folder);
+
+// file  for messages.
+Result<AnswerRecord> ParseAnswerRecord(std::string_view text, const std::string& file);
 
 std::string AnswerRecordText(const AnswerRecord& record);
 
