@@ -98,7 +98,8 @@ class Builder : public nlohmann::json_sax<Json> {
   void Refuse(std::string why) {
     refused = std::move(why);
     for (size_t i = 0; i < open_.size(); ++i) {
-      pointer += "/" + (open_[i]->is_object() ? tokens_[i] : std::to_string(open_[i]->size()));
+      pointer += '/';
+      pointer += open_[i]->is_object() ? tokens_[i] : std::to_string(open_[i]->size());
     }
   }
 
