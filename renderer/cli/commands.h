@@ -90,6 +90,7 @@ struct ReviewArguments {
   bool linked = false;
 };
 
+<<<<<<< HEAD
 struct AnswersArguments {
   std::string folder;              // of a batch
   std::vector<std::string> files;  // none: what the record has
@@ -100,6 +101,13 @@ struct AnswersArguments {
 struct SheetArguments {
   std::string folder;  // of a batch
   std::optional<std::string> out, sort, columns, size, theme, output;
+=======
+struct SlidesArguments {
+  std::string folder;
+  std::optional<std::string> out;  // default: slides.pdf in the folder
+  std::optional<std::string> size, theme;
+  std::optional<std::string> output;  // of the batch, to show
+>>>>>>> hb-slides
 };
 
 int RunRender(const RenderArguments& arguments);
@@ -109,6 +117,8 @@ int RunBatchCommand(const BatchArguments& arguments);
 int RunMerge(const MergeArguments& arguments);
 // One page on which a client looks at a batch's pictures and answers.
 int RunReview(const ReviewArguments& arguments);
+// A deck with a batch's pictures, PDF.
+int RunSlides(const SlidesArguments& arguments);
 int RunCheck(const CheckArguments& arguments);
 // The flat print blank of a cylinder or cone, as SVG.
 int RunBlank(const BlankArguments& arguments);

@@ -107,6 +107,22 @@ CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
   return command;
 }
 
+CLI::App& AddSlides(CLI::App& app, SlidesArguments& slides) {
+  CLI::App& command =
+      *app.add_subcommand("slides", "Write a deck with a batch's pictures to present from, PDF");
+  command.add_option("DIR", slides.folder, "A batch's folder")->required();
+  command.add_option("--out", slides.out, "File to write, .pdf (default: DIR/slides.pdf)");
+  command.add_option("--size", slides.size,
+                     "Of the pages: slide (16:9), \"A4 landscape\", \"letter landscape\" or "
+                     "WIDTHxHEIGHTmm (default: the theme's, slide)");
+  command.add_option("--theme", slides.theme,
+                     "Fonts, colours, margins and logo of your own, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_option("--output", slides.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  return command;
+}
+
 // One option of the file that is written, for every key of read_output.h. Returns --size.
 CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   struct Row {
@@ -218,6 +234,9 @@ int Main(int argc, char** argv) {
   AnswersArguments answers;
   const CLI::App& answers_command = AddAnswers(app, answers);
 
+  SlidesArguments slides;
+  const CLI::App& slides_command = AddSlides(app, slides);
+
   BlankArguments blank;
   CLI::App& blank_command =
       *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
@@ -240,8 +259,8 @@ int Main(int argc, char** argv) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt ? fmt::format("{}: expected a command: render, batch, merge, check, blank "
-                                      "or matte",
+               misspelt ? fmt::format("{}: expected a command: render, batch, merge, slides, "
+                                      "check, blank or matte",
                                       PrintableText(argv[1]))
                         : PrintableText(mistake.what(), 400));
     return kExitBadInput;
@@ -255,6 +274,7 @@ int Main(int argc, char** argv) {
   if (merge_command.parsed()) return RunMerge(merge);
   if (review_command.parsed()) return RunReview(review);
   if (answers_command.parsed()) return RunAnswers(answers);
+  if (slides_command.parsed()) return RunSlides(slides);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);
