@@ -90,7 +90,6 @@ struct ReviewArguments {
   bool linked = false;
 };
 
-<<<<<<< HEAD
 struct AnswersArguments {
   std::string folder;              // of a batch
   std::vector<std::string> files;  // none: what the record has
@@ -101,13 +100,12 @@ struct AnswersArguments {
 struct SheetArguments {
   std::string folder;  // of a batch
   std::optional<std::string> out, sort, columns, size, theme, output;
-=======
+
 struct SlidesArguments {
   std::string folder;
   std::optional<std::string> out;  // default: slides.pdf in the folder
   std::optional<std::string> size, theme;
   std::optional<std::string> output;  // of the batch, to show
->>>>>>> hb-slides
 };
 
 int RunRender(const RenderArguments& arguments);
