@@ -100,6 +100,7 @@ struct AnswersArguments {
 struct SheetArguments {
   std::string folder;  // of a batch
   std::optional<std::string> out, sort, columns, size, theme, output;
+};
 
 struct SlidesArguments {
   std::string folder;
@@ -122,6 +123,8 @@ int RunCheck(const CheckArguments& arguments);
 int RunBlank(const BlankArguments& arguments);
 // Grows the mattes of the scene's strokes and writes them where the scene names them.
 int RunMatte(const MatteArguments& arguments);
+// Every preview of a batch, small, PDF, PNG or JPEG.
+int RunContactSheet(const SheetArguments& arguments);
 // Clients' answers into a batch's record, listed.
 int RunAnswers(const AnswersArguments& arguments);
 

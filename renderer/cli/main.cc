@@ -88,6 +88,27 @@ CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
   return command;
 }
 
+CLI::App& AddSheet(CLI::App& app, SheetArguments& sheet) {
+  CLI::App& command =
+      *app.add_subcommand("sheet", "Write a contact sheet: every preview of a batch, small");
+  command.add_option("DIR", sheet.folder, "A batch's folder")->required();
+  command.add_option("--out", sheet.out,
+                     "File to write, .pdf, .png or .jpg (default: DIR/sheet.pdf)");
+  command.add_option("--sort", sheet.sort, "By scene (default), artwork or colourway");
+  command.add_option("--columns", sheet.columns,
+                     "Pictures beside each other (default: as suits their number)");
+  command.add_option(
+      "--size", sheet.size,
+      "Of the pages, such as A4 or \"letter landscape\" (default: \"A4 landscape\"); of "
+      "a .png or .jpg the width, its height follows");
+  command.add_option("--theme", sheet.theme,
+                     "Fonts, colours and margins of your own, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_option("--output", sheet.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  return command;
+}
+
 CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
   CLI::App& command = *app.add_subcommand(
       "review", "Write one page on which a client looks at a batch's pictures and answers");
@@ -231,6 +252,9 @@ int Main(int argc, char** argv) {
   ReviewArguments review;
   const CLI::App& review_command = AddReview(app, review);
 
+  SheetArguments sheet;
+  const CLI::App& sheet_command = AddSheet(app, sheet);
+
   AnswersArguments answers;
   const CLI::App& answers_command = AddAnswers(app, answers);
 
@@ -258,11 +282,14 @@ int Main(int argc, char** argv) {
   } catch (const CLI::RequiredError& mistake) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
-    fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt ? fmt::format("{}: expected a command: render, batch, merge, slides, "
-                                      "check, blank or matte",
-                                      PrintableText(argv[1]))
-                        : PrintableText(mistake.what(), 400));
+    fmt::print(
+        stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
+        misspelt
+            ? fmt::format(
+                  "{}: expected a command: render, batch, merge, slides, sheet, review, answers, "
+                  "check, blank or matte",
+                  PrintableText(argv[1]))
+            : PrintableText(mistake.what(), 400));
     return kExitBadInput;
   } catch (const CLI::ParseError& mistake) {
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
@@ -273,6 +300,7 @@ int Main(int argc, char** argv) {
   if (batch_command.parsed()) return RunBatchCommand(batch);
   if (merge_command.parsed()) return RunMerge(merge);
   if (review_command.parsed()) return RunReview(review);
+  if (sheet_command.parsed()) return RunContactSheet(sheet);
   if (answers_command.parsed()) return RunAnswers(answers);
   if (slides_command.parsed()) return RunSlides(slides);
   if (blank_command.parsed()) return RunBlank(blank);

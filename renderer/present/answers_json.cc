@@ -99,7 +99,9 @@ class Builder : public nlohmann::json_sax<Json> {
     refused = std::move(why);
     for (size_t i = 0; i < open_.size(); ++i) {
       pointer += '/';
-      pointer += open_[i]->is_object() ? tokens_[i] : std::to_string(open_[i]->size());
+      // What is refused would be the innermost array's next; the others hold what is open already.
+      const size_t next = open_[i]->size() - (i + 1 < open_.size() ? 1 : 0);
+      pointer += open_[i]->is_object() ? tokens_[i] : std::to_string(next);
     }
   }
 
@@ -139,7 +141,11 @@ std::string WhyBroken(std::string_view text, size_t byte) {
   if (rest[0] == '\n' || rest[0] == '\r') {
     return "a line ends within a text; a mail program broke it there; ask for the file itself";
   }
-  if (static_cast<unsigned char>(rest[0]) >= 0x80) return "expected JSON in UTF-8";
+  // A byte of a character, or what stands where one's second byte should.
+  if (static_cast<unsigned char>(rest[0]) >= 0x80 ||
+      (byte > 1 && static_cast<unsigned char>(text[byte - 2]) >= 0xC0)) {
+    return "expected JSON in UTF-8";
+  }
   return "expected JSON, as the review page saved it";
 }
 
