@@ -73,8 +73,9 @@ void Paint(const Page& page, cairo_surface_t* surface, const SizePx& size, const
   cairo_scale(cairo, rect.width / static_cast<double>(size.width),
               rect.height / static_cast<double>(size.height));
   cairo_set_source_surface(cairo, surface, 0, 0);
-  // The picture's own edge pixels go on beyond its edge, so that the ground does not show through there.
-  cairo_pattern_set_extend(cairo_get_source(cairo), CAIRO_EXTEND_PAD);
+  // As pixels, its edge goes on beyond itself, or the ground would show through there; a PDF's reader sees to that, and
+  // cairo would make another picture of it.
+  if (!page.of_document()) cairo_pattern_set_extend(cairo_get_source(cairo), CAIRO_EXTEND_PAD);
   cairo_paint(cairo);
   cairo_restore(cairo);
 }

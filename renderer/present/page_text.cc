@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
 
 #include "base/check.h"
@@ -152,6 +153,16 @@ double DrawText(const Page& page, std::string_view text, const TextStyle& style,
 }
 
 std::optional<std::string> FontInPlaceOf(const std::string& family) {
+  // Any of a font's family names counts; pango tells only the first.
+  FcPattern* const wanted =
+      FcPatternBuild(nullptr, FC_FAMILY, FcTypeString, family.c_str(), nullptr);
+  FcObjectSet* const nothing = FcObjectSetBuild(FC_FAMILY, nullptr);
+  FcFontSet* const found = FcFontList(nullptr, wanted, nothing);
+  const bool there = found != nullptr && found->nfont > 0;
+  if (found != nullptr) FcFontSetDestroy(found);
+  FcObjectSetDestroy(nothing);
+  FcPatternDestroy(wanted);
+  if (there) return {};
   PangoFontMap* const map = pango_cairo_font_map_get_default();
   const Owned<PangoContext> context(pango_font_map_create_context(map));
   TextStyle style;
@@ -160,14 +171,7 @@ std::optional<std::string> FontInPlaceOf(const std::string& family) {
       pango_font_map_load_font(map, context.get(), DescriptionOf(style).get()));
   if (font == nullptr) return "none";
   const FontDescription taken(pango_font_describe(font.get()));
-  const std::string name = pango_font_description_get_family(taken.get());
-  const auto lower = [](std::string text) {
-    std::transform(text.begin(), text.end(), text.begin(),
-                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; });
-    return text;
-  };
-  if (lower(name) == lower(family)) return {};
-  return name;
+  return pango_font_description_get_family(taken.get());
 }
 
 }  // namespace wheatpaste

@@ -59,9 +59,11 @@ struct PdfPages::Document {
   // What cairo has to say at the end.
   cairo_status_t Close() {
     if (cairo == nullptr) return CAIRO_STATUS_SUCCESS;
-    EndPage();
-    cairo_tag_end(cairo, kWholeTag);
-    cairo_show_page(cairo);
+    if (page) {
+      EndPage();
+      cairo_tag_end(cairo, kWholeTag);
+      cairo_show_page(cairo);
+    }
     cairo_status_t status = cairo_status(cairo);
     cairo_destroy(std::exchange(cairo, nullptr));
     cairo_surface_finish(surface);
@@ -90,7 +92,6 @@ Result<PdfPages> PdfPages::Create(const std::string& path, const PdfFacts& facts
   // cairo would take the clock's; what is no date it leaves out.
   tell(CAIRO_PDF_METADATA_CREATE_DATE, "none");
   document->cairo = cairo_create(document->surface);
-  cairo_tag_begin(document->cairo, kWholeTag, nullptr);
   return PdfPages(std::move(document));
 }
 
@@ -105,6 +106,8 @@ const Page& PdfPages::NewPage(SizeMm size) {
                              size.height * kPointsPerMm);
   cairo_identity_matrix(document_->cairo);
   cairo_scale(document_->cairo, kPointsPerMm, kPointsPerMm);
+  // Only now: a new size drops what was begun before it.
+  if (number == 1) cairo_tag_begin(document_->cairo, kWholeTag, nullptr);
   cairo_tag_begin(document_->cairo, kPageTag, nullptr);
   return document_->page.emplace(document_->cairo, size, number);
 }

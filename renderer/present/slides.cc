@@ -183,7 +183,7 @@ Result<SlidesMade> WriteSlides(const PreviewSet& set, const SlideOptions& option
     return errors;
   }
   const SlideLook look(options.theme, options.page);
-  const SlidePlan plan = PlanSlides(scenes, IndexRowsAPage(look));
+  const SlidePlan plan = PlanSlides(scenes, IndexRows(look));
   Deck deck{look, plan, scenes, DeckTitle(set.manifest), options.logo ? &*options.logo : nullptr,
             {}};
   auto pdf = PdfPages::Create(path, {deck.title, kNotAProof, options.program});

@@ -9,7 +9,7 @@
 namespace wheatpaste {
 namespace {
 
-constexpr size_t kMostPlacements = 6;
+constexpr size_t kMostPlacements = 5;
 
 // "cannot read /a/b/mark.svg here" to "cannot read mark.svg here".
 std::string WithoutFolders(const std::string& text) {
@@ -57,7 +57,7 @@ std::vector<CaptionPart> CaptionOf(const JobRecord& record) {
 std::vector<std::string> WarningsOf(const JobRecord& record, size_t most) {
   std::vector<std::string> warnings;
   for (size_t i = 0; i < std::min(most, record.warnings.size()); ++i) {
-    warnings.push_back(WithoutFolders(record.warnings[i]));
+    warnings.push_back("Note: " + WithoutFolders(record.warnings[i]));
   }
   return warnings;
 }

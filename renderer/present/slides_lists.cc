@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "colour/adapt.h"
+#include "colour/contrast.h"
 #include "present/slides_caption.h"
 #include "present/slides_pages.h"
 
@@ -14,9 +15,10 @@ namespace wheatpaste {
 namespace {
 
 constexpr size_t kColourColumns = 4;
-constexpr size_t kIndexColumns = 2;
 constexpr double kIndexLeadingPt = 15;
 constexpr double kColourGutterMm = 8;
+constexpr double kColourFieldMm = 34;        // high
+constexpr double kLeastEdgeContrast = 1.15;  // of a field that needs no frame, to the ground
 
 // The typographic minus, and no minus before a zero.
 std::string Whole(double number) {
@@ -60,8 +62,10 @@ void DrawColour(const Page& page, const SlideLook& look, const ColourRecord& col
     page.Fill({field.x + field.width / 2, field.y, field.width / 2, field.height},
               ShownOf(*colour.printed_lab));
   }
-  // A colour near the ground's would have no edge.
-  page.Frame(field, look.Scaled(0.15), look.theme().quiet);
+  const Srgb8& ground = look.theme().ground;
+  if (ContrastRatio(LinearFromSrgb(drawn), LinearFromSrgb(ground)) < kLeastEdgeContrast) {
+    page.Frame(field, look.Scaled(0.15), look.theme().quiet);
+  }
   const PageTag tag(page, PageTag::kParagraph);
   TextStyle name = look.Body();
   name.weight = 600;
@@ -98,12 +102,12 @@ void DrawColoursPage(const Page& page, const Deck& deck, const SlidePage& what) 
   } else {
     words.Name(what.condition);
     words.Paragraph(
-        "Left half: the colour of the artwork. Right half: as near as this press comes, on its own "
-        "paper.",
+        "Left half: the colour of the artwork. Right half: as near as this press comes, its paper "
+        "taken as white.",
         8);
     words.Paragraph(
         "CMYK in percent of ink, by the press's profile. Shift is the difference of the two "
-        "(CIEDE2000): 1 is hardly seen side by side, above 5 it is another colour.",
+        "(CIEDE2000): 1 is hardly seen side by side, 5 is plain to see.",
         12);
   }
   words.Paragraph("Lab for D50, 2 degrees.", 2);
@@ -111,19 +115,21 @@ void DrawColoursPage(const Page& page, const Deck& deck, const SlidePage& what) 
   const double gutter = look.Scaled(kColourGutterMm);
   const double width =
       (area.width - gutter * (kColourColumns - 1)) / static_cast<double>(kColourColumns);
+  const size_t columns = what.colours.size() <= kColourColumns
+                             ? kColourColumns
+                             : (what.colours.size() + 1) / 2;  // two rows, the first not shorter
   const double row = (area.height + gutter) / 2;
-  const double figures = look.Scaled(40);
   for (size_t i = 0; i < what.colours.size(); ++i) {
-    const RectMm field{area.x + static_cast<double>(i % kColourColumns) * (width + gutter),
-                       area.y + static_cast<double>(i / kColourColumns) * row, width,
-                       row - gutter - figures};
+    const RectMm field{area.x + static_cast<double>(i % columns) * (width + gutter),
+                       area.y + static_cast<double>(i / columns) * row, width,
+                       look.Scaled(kColourFieldMm)};
     DrawColour(page, look, *what.colours[i], field);
   }
 }
 
-size_t IndexRowsAPage(const SlideLook& look) {
+size_t IndexRows(const SlideLook& look) {
   const double leading = look.Scaled(kIndexLeadingPt * kMmPerPoint);
-  return kIndexColumns * std::max<size_t>(1, static_cast<size_t>(look.area().height / leading));
+  return std::max<size_t>(2, static_cast<size_t>(look.area().height / leading));
 }
 
 void DrawIndexPage(const Page& page, const Deck& deck, const SlidePage& what) {
@@ -135,7 +141,7 @@ void DrawIndexPage(const Page& page, const Deck& deck, const SlidePage& what) {
   const double width = (area.width - gutter) / static_cast<double>(kIndexColumns);
   const double leading = look.Scaled(kIndexLeadingPt * kMmPerPoint);
   const double number_width = look.Scaled(12);
-  const size_t rows = IndexRowsAPage(look) / kIndexColumns;
+  const size_t rows = IndexRows(look);
   TextStyle text = look.Body();
   text.most_lines = 1;
   TextStyle number = text;
@@ -144,6 +150,7 @@ void DrawIndexPage(const Page& page, const Deck& deck, const SlidePage& what) {
   number.colour = look.theme().quiet;
   for (size_t i = 0; i < what.count; ++i) {
     const IndexRow& entry = deck.plan.rows[what.first + i];
+    if (entry.text.empty()) continue;
     const double x = area.x + static_cast<double>(i / rows) * (width + gutter);
     const double y = area.y + static_cast<double>(i % rows) * leading;
     text.weight = entry.heads ? 600 : 400;

@@ -13,7 +13,8 @@ namespace wheatpaste {
 namespace {
 
 constexpr size_t kMostWarnings = 2;
-constexpr int kLinesAWarning = 5;
+constexpr int kLinesANote = 6;
+constexpr double kNoteGapMm = 3.4;
 
 // A minute of arc: what a px of a picture from a distance stands for (composite/view_distance.h).
 const double kTangentOfMinute = std::tan(RadFromDegrees(1.0 / 60).value);
@@ -45,27 +46,15 @@ void DrawPictureTagged(const Page& page, const Deck& deck, const JobRecord& reco
   DrawPicture(page, deck.picture_of(record), record.sha256, rect);
 }
 
-void DrawWarnings(const Page& page, const SlideLook& look, const JobRecord& record) {
-  TextStyle style = look.Label();
-  style.most_lines = kLinesAWarning;
-  const auto warnings = WarningsOf(record, kMostWarnings);
-  double bottom = look.column().bottom();
-  for (auto warning = warnings.rbegin(); warning != warnings.rend(); ++warning) {
-    const PageTag tag(page, PageTag::kParagraph);
-    const PageText text(page, "Note: " + *warning, style, look.column().width);
-    text.Draw(look.column().x, bottom - text.height());
-    bottom -= text.height() + look.Scaled(3.2);
-  }
-}
-
 void DrawPreviewPage(const Page& page, const Deck& deck, const SlidePage& what) {
   const JobRecord& record = *what.preview->shown;
   ColumnText words(page, deck.look);
   words.Heading(TitleOf(*what.scene));
   words.Name(NameOf(record));
   for (const CaptionPart& part : CaptionOf(record)) words.Part(part.label, part.values);
-  DrawWarnings(page, deck.look, record);
-  DrawPictureTagged(page, deck, record, FitInto(deck.picture_of(record).size, deck.look.area()));
+  const RectMm picture = FitInto(deck.picture_of(record).size, deck.look.area());
+  words.Notes(WarningsOf(record, kMostWarnings), picture.bottom());
+  DrawPictureTagged(page, deck, record, picture);
 }
 
 // Pictures of one shape, the first one's, in rows from the top left; under each its caption.
@@ -164,7 +153,10 @@ void DrawDistancesPage(const Page& page, const Deck& deck, const SlidePage& what
 void ColumnText::Add(const std::string& text, const TextStyle& style, double gap_mm) {
   const RectMm& column = look_.column();
   const double top = below_ == 0 ? 0 : below_ + look_.Scaled(gap_mm);
-  below_ = top + DrawText(page_, text, style, column.x, column.y + top, column.width);
+  const PageText block(page_, text, style, column.width);
+  if (top + block.height() > column.height) return;
+  block.Draw(column.x, column.y + top);
+  below_ = top + block.height();
 }
 
 void ColumnText::Heading(const std::string& text) {
@@ -188,6 +180,19 @@ void ColumnText::Paragraph(const std::string& text, int most_lines) {
   TextStyle style = look_.Body();
   style.most_lines = most_lines;
   Add(text, style, 7);
+}
+
+void ColumnText::Notes(const std::vector<std::string>& texts, double bottom) {
+  TextStyle style = look_.Label();
+  style.most_lines = kLinesANote;
+  double height = 0;
+  for (const std::string& text : texts) {
+    height +=
+        PageText(page_, text, style, look_.column().width).height() + look_.Scaled(kNoteGapMm);
+  }
+  below_ = std::max(below_ + look_.Scaled(kNoteGapMm), bottom - look_.column().y - height);
+  const PageTag tag(page_, PageTag::kParagraph);
+  for (const std::string& text : texts) Add(text, style, kNoteGapMm);
 }
 
 size_t ColumnsFor(size_t count, double aspect, const RectMm& area, const GridGaps& gaps) {

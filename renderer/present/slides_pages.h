@@ -26,8 +26,8 @@ struct Deck {
 // Ground, words at the foot, and what `what` shows.
 void DrawSlide(const Page& page, const Deck& deck, const SlidePage& what);
 
-// How many rows an index page has room for.
-size_t IndexRowsAPage(const SlideLook& look);
+// How many rows a column of the index has room for.
+size_t IndexRows(const SlideLook& look);
 
 // Of `count` pictures of one shape, `aspect` wide for its height, the columns that make them largest in `area`.
 // gaps  between columns and rows; caption below each, mm.
@@ -49,8 +49,11 @@ class ColumnText {
   void Name(const std::string& text);
   void Part(const std::string& label, const std::vector<std::string>& values);
   void Paragraph(const std::string& text, int most_lines);
+  // Small, the last line at `bottom` (mm from the page's top), lower where the words above need the room.
+  void Notes(const std::vector<std::string>& texts, double bottom);
 
  private:
+  // Nothing where the column is full.
   void Add(const std::string& text, const TextStyle& style, double gap_mm);
   const Page& page_;
   const SlideLook& look_;

@@ -89,6 +89,20 @@ void AddColours(const std::vector<PreviewScene>& scenes, SlidePlan& plan) {
   }
 }
 
+// A gap before each heading that does not begin a column of `rows`; none is a column's last row.
+std::vector<IndexRow> SpacedRows(const std::vector<IndexRow>& entries, size_t rows) {
+  std::vector<IndexRow> spaced;
+  for (size_t i = 0; i < entries.size(); ++i) {
+    if (entries[i].heads) {
+      const bool has_more = i + 1 < entries.size() && !entries[i + 1].heads;
+      if (spaced.size() % rows != 0) spaced.push_back({});
+      if (has_more && spaced.size() % rows == rows - 1) spaced.push_back({});
+    }
+    spaced.push_back(entries[i]);
+  }
+  return spaced;
+}
+
 }  // namespace
 
 const std::string& TitleOf(const PreviewScene& scene) {
@@ -102,16 +116,18 @@ std::vector<size_t> EvenRuns(size_t count, size_t most) {
   return sizes;
 }
 
-SlidePlan PlanSlides(const std::vector<PreviewScene>& scenes, size_t rows_an_index_page) {
+SlidePlan PlanSlides(const std::vector<PreviewScene>& scenes, size_t rows) {
   SlidePlan plan;
   plan.pages.emplace_back();
   for (const PreviewScene& scene : scenes) AddScene(scene, plan);
   AddColours(scenes, plan);
-  for (size_t first = 0; first < plan.rows.size(); first += rows_an_index_page) {
+  plan.rows = SpacedRows(plan.rows, rows);
+  const size_t a_page = rows * kIndexColumns;
+  for (size_t first = 0; first < plan.rows.size(); first += a_page) {
     SlidePage page;
     page.kind = SlidePage::kIndex;
     page.first = first;
-    page.count = std::min(rows_an_index_page, plan.rows.size() - first);
+    page.count = std::min(a_page, plan.rows.size() - first);
     plan.pages.push_back(std::move(page));
   }
   return plan;

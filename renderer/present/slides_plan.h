@@ -14,6 +14,7 @@
 namespace wheatpaste {
 
 inline constexpr size_t kMostCompared = 6;
+inline constexpr size_t kIndexColumns = 2;
 inline constexpr size_t kMostColoursAPage = 8;
 
 struct SlidePage {
@@ -28,7 +29,7 @@ struct SlidePage {
 };
 
 struct IndexRow {
-  std::string text;
+  std::string text;    // empty: a gap
   size_t page = 0;     // from 1
   bool heads = false;  // a scene's title, its pages below it
 };
@@ -38,9 +39,9 @@ struct SlidePlan {
   std::vector<IndexRow> rows;
 };
 
-// scenes           those pictures that can be shown.
-// rows_an_index_page  at least 1.
-SlidePlan PlanSlides(const std::vector<PreviewScene>& scenes, size_t rows_an_index_page);
+// scenes  of those pictures that can be shown.
+// rows    of a column of the index, at least 2.
+SlidePlan PlanSlides(const std::vector<PreviewScene>& scenes, size_t rows);
 
 // The scene's title, or its name where it has none.
 const std::string& TitleOf(const PreviewScene& scene);
