@@ -4,10 +4,12 @@
 
 #include "base/files.h"
 #include "base/plain_text.h"
+#include "cli/arguments.h"
 #include "cli/commands.h"
 #include "cli/report.h"
 #include "present/answer_record.h"
 #include "present/answers_list.h"
+#include "present/answers_sheet.h"
 #include "present/caption.h"
 #include "present/read_answers.h"
 
@@ -140,6 +142,12 @@ int RunAnswers(const AnswersArguments& arguments) {
                          "",
                          "expected a batch's record with pictures in it"}});
   }
+  const std::string out = arguments.out.value_or(JoinPath(arguments.folder, "answers.pdf"));
+  if (EndingOf(out) != "pdf") {
+    return refuse({Error{{"--out " + PrintableText(out)}, "", "expected a name ending in .pdf"}});
+  }
+  const auto theme = ReadTheme(arguments.theme, DataFolder());
+  if (!theme) return refuse(theme.errors());
   const auto all = ReadAll(arguments);
   if (!all) return refuse(all.errors());
   AnswerRecord record;
@@ -164,13 +172,26 @@ int RunAnswers(const AnswersArguments& arguments) {
   const AnswerList list = ListAnswers(record, *manifest);
   if (arguments.json) {
     fmt::print("{}", Print(ListJson(list)));
-  } else if (record.voices.empty()) {
-    fmt::print("{}: no answers yet\n", PrintableText(arguments.folder));
-  } else {
+  } else if (!list.people.empty()) {
     fmt::print("{}: {}\n", PrintableText(arguments.folder), SummaryOf(list));
     PrintList(list);
   }
-  return kExitDone;
+  if (list.people.empty()) {
+    if (!arguments.json) fmt::print("{}: no answers yet\n", PrintableText(arguments.folder));
+    return kExitDone;
+  }
+  const std::string& title = manifest->title.empty() ? manifest->run_sheet : manifest->title;
+  const auto made = WriteAnswersSheet(arguments.folder, title, list, *theme,
+                                      "wheatpaste " WHEATPASTE_VERSION, out);
+  if (!made) return Refuse(made.errors());
+  if (!arguments.json) {
+    fmt::print("\n{}: {}\n", PrintableText(out),
+               made->pages == 1 ? "1 page" : fmt::format("{} pages", made->pages));
+  }
+  for (const std::string& what : made->missing) {
+    fmt::print(stderr, "missing: {}\n", PrintableText(what, 1000));
+  }
+  return made->missing.empty() ? kExitDone : kExitSomeFailed;
 }
 
 }  // namespace wheatpaste

@@ -93,7 +93,7 @@ struct ReviewArguments {
 struct AnswersArguments {
   std::string folder;              // of a batch
   std::vector<std::string> files;  // none: what the record has
-  std::optional<std::string> name, out;
+  std::optional<std::string> name, out, theme;
   bool json = false;
 };
 

@@ -84,6 +84,9 @@ CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
   command.add_option("--out", answers.out,
                      "Sheet of the pictures with numbered comments, .pdf (default: "
                      "DIR/answers.pdf)");
+  command.add_option("--theme", answers.theme,
+                     "Fonts, colours and margins of that sheet, .toml (default: "
+                     "shared/themes/plain.toml)");
   command.add_flag("--json", answers.json, "Print JSON for other programs");
   return command;
 }

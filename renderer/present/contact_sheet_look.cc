@@ -85,10 +85,12 @@ void DrawSheetGround(const Page& page, const SheetLook& look, const std::string&
   DrawText(page, words, style, area.x, top, third - look.Scaled(4));
   style.align = TextStyle::kCentre;
   DrawText(page, kNotAProof, style, area.x + third, top, third);
-  if (pages < 2) return;
+  if (pages == 1) return;
   style.align = TextStyle::kRight;
   style.tabular = true;
-  DrawText(page, fmt::format("{} / {}", number, pages), style, area.x + 2 * third, top, third);
+  const std::string place =
+      pages == 0 ? std::to_string(number) : fmt::format("{} / {}", number, pages);
+  DrawText(page, place, style, area.x + 2 * third, top, third);
 }
 
 double DrawSheetTitle(const Page* page, const Page& ruler, const SheetLook& look,

@@ -43,6 +43,7 @@ class SheetLook {
 };
 
 // The ground and the line at the foot: title, "visualisation, not a proof", the theme's words, the page's number.
+// pages  0: not known yet; of one page no number is written.
 void DrawSheetGround(const Page& page, const SheetLook& look, const std::string& title,
                      size_t number, size_t pages);
 
