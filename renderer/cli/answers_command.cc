@@ -12,6 +12,7 @@
 #include "present/answers_sheet.h"
 #include "present/caption.h"
 #include "present/read_answers.h"
+#include "present/slides_caption.h"
 
 namespace wheatpaste {
 namespace {
@@ -185,8 +186,7 @@ int RunAnswers(const AnswersArguments& arguments) {
                                       "wheatpaste " WHEATPASTE_VERSION, out);
   if (!made) return Refuse(made.errors());
   if (!arguments.json) {
-    fmt::print("\n{}: {}\n", PrintableText(out),
-               made->pages == 1 ? "1 page" : fmt::format("{} pages", made->pages));
+    fmt::print("\n{}: {}\n", PrintableText(out), Counted(made->pages, "page", "pages"));
   }
   for (const std::string& what : made->missing) {
     fmt::print(stderr, "missing: {}\n", PrintableText(what, 1000));

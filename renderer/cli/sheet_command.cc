@@ -8,6 +8,7 @@
 #include "cli/report.h"
 #include "present/contact_sheet.h"
 #include "present/preview_set.h"
+#include "present/slides_caption.h"
 
 namespace wheatpaste {
 namespace {
@@ -87,8 +88,8 @@ int RunContactSheet(const SheetArguments& arguments) {
   for (const std::string& note : FontNotes(options.theme)) fmt::print("note: {}\n", note);
   const auto made = WriteContactSheet(*set, options, out);
   if (!made) return Refuse(made.errors());
-  fmt::print("{}: {} pictures, {}, {:.1f} MB\n", PrintableText(out), made->pictures,
-             made->pages == 1 ? "1 page" : fmt::format("{} pages", made->pages),
+  fmt::print("{}: {}, {}, {:.1f} MB\n", PrintableText(out),
+             Counted(made->pictures, "picture", "pictures"), Counted(made->pages, "page", "pages"),
              static_cast<double>(made->bytes) / 1e6);
   for (const std::string& note : set->notes) fmt::print("note: {}\n", note);
   for (const std::string& what : made->missing) {

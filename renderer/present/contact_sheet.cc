@@ -23,9 +23,11 @@ namespace wheatpaste {
 namespace {
 
 constexpr SizeMm kDefaultPage{297, 210};
-constexpr double kColumnMm = 45;         // of a page with many pictures
-constexpr double kPictureColumnMm = 62;  // of a picture that is as wide as suits
-constexpr double kPictureShape = 1.5;    // width by height that it comes near
+constexpr double kColumnMm = 45;            // of a page with many pictures
+constexpr double kPictureColumnMm = 62;     // of a picture that is as wide as suits
+constexpr double kPictureShape = 1.5;       // width by height that it comes near
+constexpr size_t kLeastPictureColumns = 3;  // room for the title
+constexpr int kCaptionLines = 2;            // of name and facts each, at most
 constexpr double kLeastColumnMm = 12;
 
 struct Group {
@@ -114,11 +116,12 @@ struct Measures {
 Measures MeasuresOf(const Page& ruler, const SheetLook& look, const Sheet& sheet, double width) {
   Measures measures;
   TextStyle name = look.Name();
-  name.most_lines = 2;
+  TextStyle facts = look.Facts();
+  name.most_lines = facts.most_lines = kCaptionLines;
   for (const Caption& caption : sheet.captions) {
     measures.name = std::max(measures.name, PageText(ruler, caption.name, name, width).height());
     measures.facts =
-        std::max(measures.facts, PageText(ruler, caption.facts, look.Facts(), width).height());
+        std::max(measures.facts, PageText(ruler, caption.facts, facts, width).height());
   }
   measures.heading = PageText(ruler, "H", look.Heading(), width).height();
   return measures;
@@ -162,20 +165,26 @@ void DrawCell(const Page& page, const SheetLook& look, const Sheet& sheet, const
   const Caption& caption = sheet.captions[cell.picture];
   const PageTag tag(page, PageTag::kCaption);
   TextStyle name = look.Name();
-  name.most_lines = 2;
+  TextStyle facts = look.Facts();
+  name.most_lines = facts.most_lines = kCaptionLines;
   double top = cell.rect.bottom() + look.Scaled(kAboveCaption);
   top += DrawText(page, caption.name, name, cell.column_x, top, width);
-  DrawText(page, caption.facts, look.Facts(), cell.column_x, top + look.Scaled(kAboveFacts), width);
+  DrawText(page, caption.facts, facts, cell.column_x, top + look.Scaled(kAboveFacts), width);
 }
 
-// Columns as asked for, or as suit.
-Result<SheetPlan> PlanOf(const Page& ruler, const SheetLook& look, const Sheet& sheet,
-                         const ContactSheetOptions& options, bool endless) {
+std::vector<std::vector<SizePx>> ShapesOf(const Sheet& sheet) {
   std::vector<std::vector<SizePx>> sizes;
   for (const Group& group : sheet.groups) {
     sizes.emplace_back();
     for (const JobRecord* const record : group.records) sizes.back().push_back(record->size);
   }
+  return sizes;
+}
+
+// Columns as asked for, or as suit.
+Result<SheetPlan> PlanOf(const Page& ruler, const SheetLook& look, const Sheet& sheet,
+                         const ContactSheetOptions& options, bool endless) {
+  const std::vector<std::vector<SizePx>> sizes = ShapesOf(sheet);
   // Captions wrap by the column's width, and the columns follow from the captions' height: two steps.
   SheetGrid grid = GridOf(ruler, look, sheet, look.Scaled(kColumnMm));
   grid.endless = endless;
@@ -192,14 +201,20 @@ Result<SheetPlan> PlanOf(const Page& ruler, const SheetLook& look, const Sheet& 
   return PlanSheet(sizes, grid, columns);
 }
 
-// Of a picture that is as wide as suits.
-double SuitingWidth(const Sheet& sheet, const ContactSheetOptions& options) {
-  const auto pictures = static_cast<double>(sheet.records.size());
-  double columns = std::clamp(std::round(std::sqrt(kPictureShape * pictures * 0.8)), 1.0,
-                              static_cast<double>(kMostSheetColumns));
-  if (options.columns) columns = static_cast<double>(*options.columns);
+// Columns and page of a picture that is as wide as suits.
+void SuitPicture(const Page& ruler, const Sheet& sheet, ContactSheetOptions& options) {
+  // Type and gaps of a page of several columns.
+  const SheetLook look(options.theme, {kDefaultPage.width, kDefaultPage.width});
+  const SheetGrid grid = GridOf(ruler, look, sheet, kPictureColumnMm);
+  if (!options.columns) {
+    options.columns = ColumnsOfShape(ShapesOf(sheet), grid, kPictureColumnMm, kPictureShape,
+                                     std::min(kMostSheetColumns, sheet.records.size()));
+  }
+  const auto count = static_cast<double>(std::max(*options.columns, kLeastPictureColumns));
   const auto& margins = options.theme.margins;
-  return std::max(3.0, columns) * kPictureColumnMm + margins.left + margins.right;
+  const double width =
+      count * kPictureColumnMm + (count - 1) * grid.column_gap + margins.left + margins.right;
+  options.page = SizeMm{width, width};  // the height follows
 }
 
 // All cells of a page, some pictures in memory at a time.
@@ -254,27 +269,25 @@ Result<int64_t> WriteOnePicture(const Sheet& sheet, const SheetLook& look, const
 
 }  // namespace
 
-Result<ContactSheetMade> WriteContactSheet(const PreviewSet& set,
-                                           const ContactSheetOptions& options,
+Result<ContactSheetMade> WriteContactSheet(const PreviewSet& set, const ContactSheetOptions& asked,
                                            const std::string& path) {
   const auto format = PictureFormatOf(path);
   if (!format) return format.errors();
-  const Sheet sheet = SheetOf(set, options.order);
+  const Sheet sheet = SheetOf(set, asked.order);
   const auto ruler = PageBitmap::Create({10, 10}, Ppi{kPointsPerInch}, {});
   if (!ruler) return ruler.errors();
 
   const bool endless = *format != PictureFormat::kPdf;
-  SizeMm size = options.page.value_or(kDefaultPage);
-  if (endless && !options.page) size.width = SuitingWidth(sheet, options);
-  if (endless) size.height = size.width;  // for the sizes of type; the true one follows
-  const SheetLook look(options.theme, size);
+  ContactSheetOptions options = asked;
+  if (endless && !options.page) SuitPicture(ruler->page(), sheet, options);
+  const SheetLook look(options.theme, options.page.value_or(kDefaultPage));
   const auto plan = PlanOf(ruler->page(), look, sheet, options, endless);
   if (!plan) return plan.errors();
 
   SheetPictures pictures(set.folder, endless ? options.ppi : Ppi{kSheetPdfPpi});
   Result<int64_t> bytes = int64_t{0};
   if (endless) {
-    const double below = size.height - look.area().bottom();
+    const double below = look.page().height - look.area().bottom();
     const SheetLook high = look.WithHeight(plan->pages.front().bottom + below);
     bytes = WriteOnePicture(sheet, high, *plan, options, *format, path, pictures);
   } else {

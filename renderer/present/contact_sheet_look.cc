@@ -12,8 +12,9 @@ namespace {
 
 constexpr double kShortSideMm = 210;
 constexpr double kWidthMm = 297;
+constexpr double kTitlePt = 26;
 constexpr double kFootMm = 9;          // from the area down to the bottom margin
-constexpr double kBelowTitleMm = 3.4;  // to the line below it
+constexpr double kBelowTitleMm = 5.2;  // to the line below it, past letters that hang
 constexpr double kBelowHeadMm = 9;
 
 }  // namespace
@@ -46,9 +47,9 @@ TextStyle SheetLook::Style(const std::string& family, double size_pt, double lea
 }
 
 TextStyle SheetLook::Title() const {
-  TextStyle style = Style(theme_.heading_font, 26, 28, theme_.text);
-  style.size_pt = 26 * title_scale_;
-  style.leading_pt = 28 * title_scale_;
+  TextStyle style = Style(theme_.heading_font, kTitlePt, kTitlePt, theme_.text);
+  style.size_pt = kTitlePt * title_scale_;
+  style.leading_pt = 1.1 * style.size_pt;
   style.most_lines = 2;
   return style;
 }
@@ -96,7 +97,7 @@ void DrawSheetGround(const Page& page, const SheetLook& look, const std::string&
 double DrawSheetTitle(const Page* page, const Page& ruler, const SheetLook& look,
                       const std::string& title, const std::string& below) {
   const RectMm& area = look.area();
-  const double gap = look.Scaled(kBelowTitleMm);
+  const double gap = look.Title().size_pt / kTitlePt * kBelowTitleMm;
   const PageText head(page != nullptr ? *page : ruler, title, look.Title(), area.width);
   const PageText facts(page != nullptr ? *page : ruler, below, look.Subtitle(), area.width);
   if (page != nullptr) {

@@ -80,16 +80,21 @@ SheetPlan PlanSheet(const std::vector<std::vector<SizePx>>& groups, const SheetG
   double top = grid.area.y + grid.first_head;
   plan.pages.emplace_back();
   for (const Row& row : RowsOf(groups, columns)) {
-    double height = 0;
-    bool begins = false;
     const auto fitted = [&](const SizePx& size) {
       return FitInto(size, {0, 0, plan.column_width, picture_height});
     };
+    const auto height_of = [&](const Segment& segment) {
+      double highest = 0;
+      for (size_t i = 0; i < segment.count; ++i) {
+        highest = std::max(highest, fitted(groups[segment.group][segment.first + i]).height);
+      }
+      return highest;
+    };
+    double height = 0;
+    bool begins = false;
     for (const Segment& segment : row) {
       begins = begins || segment.first == 0;
-      for (size_t i = 0; i < segment.count; ++i) {
-        height = std::max(height, fitted(groups[segment.group][segment.first + i]).height);
-      }
+      height = std::max(height, height_of(segment));
     }
     const bool fresh = plan.pages.back().cells.empty();
     const double needed = (begins || fresh ? grid.heading : 0) + height + grid.caption;
@@ -99,7 +104,7 @@ SheetPlan PlanSheet(const std::vector<std::vector<SizePx>>& groups, const SheetG
     }
     SheetPage& page = plan.pages.back();
     const bool headed = grid.heading > 0 && (begins || page.cells.empty());
-    const double baseline = top + (headed ? grid.heading : 0) + height;
+    const double pictures_top = top + (headed ? grid.heading : 0);
     double x = grid.area.x;
     for (const Segment& segment : row) {
       const double step = plan.column_width + grid.column_gap;
@@ -107,14 +112,15 @@ SheetPlan PlanSheet(const std::vector<std::vector<SizePx>>& groups, const SheetG
         page.headings.push_back({segment.group, segment.first > 0, x, top,
                                  static_cast<double>(segment.count) * step - grid.column_gap});
       }
+      const double line = pictures_top + height_of(segment);
       for (size_t i = 0; i < segment.count; ++i, x += step) {
         RectMm rect = fitted(groups[segment.group][segment.first + i]);
         rect.x = x;
-        rect.y = baseline - rect.height;
+        rect.y = line - rect.height;
         page.cells.push_back({numbers[segment.group] + segment.first + i, rect, x});
       }
     }
-    page.bottom = baseline + grid.caption;
+    page.bottom = pictures_top + height + grid.caption;
     top = page.bottom + grid.row_gap;
   }
   return plan;
@@ -145,6 +151,24 @@ size_t ColumnsOf(const std::vector<std::vector<SizePx>>& groups, const SheetGrid
     }
   }
   return std::min(best, pictures);
+}
+
+size_t ColumnsOfShape(const std::vector<std::vector<SizePx>>& groups, SheetGrid grid,
+                      double column_mm, double shape, size_t most) {
+  grid.endless = true;
+  size_t best = 1;
+  double best_distance = INFINITY;
+  for (size_t columns = 1; columns <= most; ++columns) {
+    const auto count = static_cast<double>(columns);
+    grid.area.width = count * column_mm + (count - 1) * grid.column_gap;
+    const double height = PlanSheet(groups, grid, columns).pages.front().bottom - grid.area.y;
+    const double distance = std::abs(std::log(grid.area.width / height / shape));
+    if (distance < best_distance) {
+      best_distance = distance;
+      best = columns;
+    }
+  }
+  return best;
 }
 
 }  // namespace wheatpaste

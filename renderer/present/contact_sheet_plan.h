@@ -1,7 +1,7 @@
 // contact_sheet_plan.h - where the pictures of a contact sheet stand: columns, rows, pages. Numbers alone, no drawing.
 //
 // Model   columns of one width w. In a row every picture stands on one line, its caption below it, at the left edge of its
-//         column; none is cut or stretched. Pictures may be as high as w / sqrt(a b), a and b the widest and the narrowest
+//         column; none is cut or stretched (groups beside each other have a line each). Pictures may be as high as w / sqrt(a b), a and b the widest and the narrowest
 //         shape (width / height): the widest fills its column, and the narrowest then has its area. A group begins with a
 //         heading over its columns. Groups that fit beside each other share a row; one that does not begins a row, and a
 //         heading is repeated where it goes on on another page.
@@ -59,5 +59,10 @@ SheetPlan PlanSheet(const std::vector<std::vector<SizePx>>& groups, const SheetG
 // `column_mm` wide and with few gaps at the ends of rows.
 size_t ColumnsOf(const std::vector<std::vector<SizePx>>& groups, const SheetGrid& grid,
                  double column_mm);
+
+// The columns of `column_mm`, at most `most`, with which one page as high as it must be comes nearest to `shape`, its
+// width by its height.
+size_t ColumnsOfShape(const std::vector<std::vector<SizePx>>& groups, SheetGrid grid,
+                      double column_mm, double shape, size_t most);
 
 }  // namespace wheatpaste
