@@ -1,7 +1,7 @@
 #include "present/answers_sheet.h"
 
 #include <algorithm>
-#include <map>
+#include <cmath>
 #include <optional>
 #include <utility>
 
@@ -68,7 +68,8 @@ class Flow {
       text.Draw(x + indent, top_);
       if (piece.number > 0) {
         const double line = PageText(*page_, "H", piece.style, width).height();
-        DrawPin(*page_, look_, x + PinRadius(look_), top_ + line / 2, piece.number, piece.outdated);
+        DrawPin(*page_, look_, {x + PinRadius(look_), top_ + line / 2}, piece.number,
+                piece.outdated);
       }
       top_ += text.height();
     }
@@ -83,7 +84,7 @@ class Flow {
   double top_ = 0;
 };
 
-bool IsLarge(const ListedItem& item) { return item.need <= Need::kLookAgain || !item.pins.empty(); }
+bool IsLarge(const ListedItem& item) { return item.need == Need::kChange || !item.pins.empty(); }
 
 // The picture's place, its top left at the origin.
 RectMm PlaceOf(const ListedItem& item, const SheetLook& look) {
@@ -100,6 +101,25 @@ struct Drawing {
   SheetPictures pictures;
 };
 
+void DrawPins(const Page& page, const SheetLook& look, const ListedItem& item,
+              const RectMm& place) {
+  std::vector<PointMm> points;
+  for (const ListedPin& pin : item.pins) {
+    if (pin.number == 0) continue;
+    points.push_back({place.x + pin.pin.x * place.width, place.y + pin.pin.y * place.height});
+  }
+  // Numbered ones come first.
+  const std::vector<PointMm> centres = PlacePins(look, place, points);
+  const PageTag tag(page, PageTag::kParagraph);
+  for (size_t i = 0; i < points.size(); ++i) {
+    const double away = std::hypot(centres[i].x - points[i].x, centres[i].y - points[i].y);
+    if (away > PinRadius(look)) DrawPinPoint(page, look, points[i], item.pins[i].outdated);
+  }
+  for (size_t i = 0; i < points.size(); ++i) {
+    DrawPin(page, look, centres[i], item.pins[i].number, item.pins[i].outdated);
+  }
+}
+
 void DrawItem(Drawing& drawing, const ListedItem& item, const std::optional<JpegPicture>& picture) {
   const SheetLook& look = drawing.look;
   Flow& flow = drawing.flow;
@@ -112,12 +132,7 @@ void DrawItem(Drawing& drawing, const ListedItem& item, const std::optional<Jpeg
     place.x = area.x;
     place.y = flow.top();
     DrawSheetPicture(flow.page(), look, picture, item.record->sha256, place);
-    for (const ListedPin& pin : item.pins) {
-      if (pin.number == 0) continue;
-      const PinCentre centre = PinCentreOf(look, place, pin.pin.x, pin.pin.y);
-      const PageTag tag(flow.page(), PageTag::kParagraph);
-      DrawPin(flow.page(), look, centre.x, centre.y, pin.number, pin.outdated);
-    }
+    DrawPins(flow.page(), look, item, place);
     bottom = place.bottom();
     x += area.width * (IsLarge(item) ? kLargeShare : kSmallShare) + look.Scaled(kColumnGap);
   }
