@@ -74,6 +74,44 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   return command;
 }
 
+CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
+  CLI::App& command = *app.add_subcommand(
+      "answers", "Take in what clients saved on the review page, and list what is to be done");
+  command.add_option("DIR", answers.folder, "A batch's folder")->required();
+  command.add_option("FILE", answers.files,
+                     "Files of answers (none: list what the batch's record has)");
+  command.add_option("--name", answers.name, "Who answered, of files that are not signed");
+  command.add_option("--out", answers.out,
+                     "Sheet of the pictures with numbered comments, .pdf (default: "
+                     "DIR/answers.pdf)");
+  command.add_option("--theme", answers.theme,
+                     "Fonts, colours and margins of that sheet, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_flag("--json", answers.json, "Print JSON for other programs");
+  return command;
+}
+
+CLI::App& AddSheet(CLI::App& app, SheetArguments& sheet) {
+  CLI::App& command =
+      *app.add_subcommand("sheet", "Write a contact sheet: every preview of a batch, small");
+  command.add_option("DIR", sheet.folder, "A batch's folder")->required();
+  command.add_option("--out", sheet.out,
+                     "File to write, .pdf, .png or .jpg (default: DIR/sheet.pdf)");
+  command.add_option("--sort", sheet.sort, "By scene (default), artwork or colourway");
+  command.add_option("--columns", sheet.columns,
+                     "Pictures beside each other (default: as suits their number)");
+  command.add_option(
+      "--size", sheet.size,
+      "Of the pages, such as A4 or \"letter landscape\" (default: \"A4 landscape\"); of "
+      "a .png or .jpg the width, its height follows");
+  command.add_option("--theme", sheet.theme,
+                     "Fonts, colours and margins of your own, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_option("--output", sheet.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  return command;
+}
+
 CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
   CLI::App& command = *app.add_subcommand(
       "review", "Write one page on which a client looks at a batch's pictures and answers");
@@ -214,6 +252,12 @@ int Main(int argc, char** argv) {
   ReviewArguments review;
   const CLI::App& review_command = AddReview(app, review);
 
+  SheetArguments sheet;
+  const CLI::App& sheet_command = AddSheet(app, sheet);
+
+  AnswersArguments answers;
+  const CLI::App& answers_command = AddAnswers(app, answers);
+
   SlidesArguments slides;
   const CLI::App& slides_command = AddSlides(app, slides);
 
@@ -238,11 +282,14 @@ int Main(int argc, char** argv) {
   } catch (const CLI::RequiredError& mistake) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
-    fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt ? fmt::format("{}: expected a command: render, batch, merge, slides, "
-                                      "check, blank or matte",
-                                      PrintableText(argv[1]))
-                        : PrintableText(mistake.what(), 400));
+    fmt::print(
+        stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
+        misspelt
+            ? fmt::format(
+                  "{}: expected a command: render, batch, merge, slides, sheet, review, answers, "
+                  "check, blank or matte",
+                  PrintableText(argv[1]))
+            : PrintableText(mistake.what(), 400));
     return kExitBadInput;
   } catch (const CLI::ParseError& mistake) {
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
@@ -253,6 +300,8 @@ int Main(int argc, char** argv) {
   if (batch_command.parsed()) return RunBatchCommand(batch);
   if (merge_command.parsed()) return RunMerge(merge);
   if (review_command.parsed()) return RunReview(review);
+  if (sheet_command.parsed()) return RunContactSheet(sheet);
+  if (answers_command.parsed()) return RunAnswers(answers);
   if (slides_command.parsed()) return RunSlides(slides);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
