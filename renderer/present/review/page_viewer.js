@@ -152,8 +152,8 @@ function DrawChoices() {
   SetOptions(At('seen'), [['-1', 'as it is'], ...Item().views.map(({label}, index) => [String(index), label])], String(shown.view));
   At('seen-choice').hidden = Item().views.length === 0;
   SetOptions(At('size'), [
-    ['whole', 'whole picture'],
-    ['pixels', 'its own pixels'],
+    ['whole', 'the whole'],
+    ['pixels', 'own pixels'],
     ...Item().placements.map((placed, index) => placed.px_per_mm && !IsFar(Shown())
       ? [String(index), `actual size: ${placed.surface}, ${SizeWords(placed)}`]
       : [String(index), `actual size: ${placed.surface}, not known here`, true]),
@@ -258,13 +258,13 @@ At('divider').addEventListener('keydown', event => {
 
 function DrawStrip() {
   const had_focus = At('strip').contains(document.activeElement);
-  At('strip').replaceChildren(...Variants().map(index => {
+  At('strip').replaceChildren(Make('ul', {}, ...Variants().map(index => {
     const {name} = data.items[index];
     const small = Make('img', {src: document.querySelector(`#item-${index} img`).src, alt: '', decoding: 'async'});
     const button = Make('button', {type: 'button', onclick: () => Show(index)}, small, Make('span', {textContent: name}));
     if (index === shown.item) button.setAttribute('aria-current', 'true');
     return Make('li', {}, button);
-  }));
+  })));
   const current = At('strip').querySelector('[aria-current]');
   At('strip').scrollLeft = current.offsetLeft - (At('strip').clientWidth - current.offsetWidth) / 2;  // and nothing else scrolls
   if (had_focus) current.focus();
