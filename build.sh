@@ -21,7 +21,7 @@ run_packages=(poppler-utils fontconfig fonts-dejavu-core)
 # The test framework; programs that make test files or read ours with other eyes than our own; Clang
 # with its sanitizers, fuzzer, formatter and linter.
 test_packages=(
-  catch2 python3-jsonschema
+  catch2 python3-jsonschema openssl
   imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck qpdf povray webp perl icc-profiles-free
   clang clang-format clang-tidy libclang-rt-14-dev llvm
 )

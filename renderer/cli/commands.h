@@ -81,11 +81,22 @@ struct MergeArguments {
   std::optional<std::string> out;  // default: the first of them
 };
 
+struct ReviewArguments {
+  std::string folder;
+  std::optional<std::string> out;     // default: review.html in the folder
+  std::optional<std::string> output;  // of the batch, to show
+  std::optional<std::string> run_sheet;
+  std::vector<std::string> allow;
+  bool linked = false;
+};
+
 int RunRender(const RenderArguments& arguments);
 // Every picture of a run sheet that is not there yet.
 int RunBatchCommand(const BatchArguments& arguments);
 // The records and pictures of shards, joined.
 int RunMerge(const MergeArguments& arguments);
+// One page on which a client looks at a batch's pictures and answers.
+int RunReview(const ReviewArguments& arguments);
 int RunCheck(const CheckArguments& arguments);
 // The flat print blank of a cylinder or cone, as SVG.
 int RunBlank(const BlankArguments& arguments);

@@ -74,6 +74,25 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   return command;
 }
 
+CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
+  CLI::App& command = *app.add_subcommand(
+      "review", "Write one page on which a client looks at a batch's pictures and answers");
+  command.add_option("DIR", review.folder, "A batch's folder")->required();
+  command.add_option("--out", review.out, "Page to write, .html (default: DIR/review.html)");
+  command.add_option("--output", review.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  command.add_flag("--linked", review.linked,
+                   "Pictures in a folder beside the page, not in it: for several hundred");
+  command.add_option("--run-sheet", review.run_sheet,
+                     "Where the batch's run sheet is now, for blank photos to compare with");
+  command
+      .add_option("--allow", review.allow,
+                  "A folder outside the run sheet's own that it and its scenes may read from")
+      ->take_all()
+      ->allow_extra_args(false);
+  return command;
+}
+
 // One option of the file that is written, for every key of read_output.h. Returns --size.
 CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   struct Row {
@@ -179,6 +198,9 @@ int Main(int argc, char** argv) {
   merge_command.add_option("--out", merge.out,
                            "Folder of the whole batch (default: the first of them)");
 
+  ReviewArguments review;
+  const CLI::App& review_command = AddReview(app, review);
+
   BlankArguments blank;
   CLI::App& blank_command =
       *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
@@ -214,6 +236,7 @@ int Main(int argc, char** argv) {
   if (render_command.parsed()) return RunRender(render);
   if (batch_command.parsed()) return RunBatchCommand(batch);
   if (merge_command.parsed()) return RunMerge(merge);
+  if (review_command.parsed()) return RunReview(review);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);
