@@ -42,11 +42,15 @@ function TallyWords() {
   return `${answered} of ${Count(data.items.length, 'picture')} answered${parts.length > 0 ? `: ${parts.join(', ')}` : ''}.`;
 }
 
+let told_of_loss = false;
 function DrawTally() {
   At('tally').textContent = At('send-tally').textContent = TallyWords();
   At('signed').replaceChildren(...[answers.name && `Answers of ${answers.name}.`, answers.comment]
     .filter(Boolean).map(text => Make('p', {textContent: text})));
-  if (!is_kept) Notice('This browser does not keep your answers. Save them as a file before you close this page, or they are lost.');
+  if (!is_kept && !told_of_loss) {
+    told_of_loss = true;
+    Notice('This browser does not keep your answers. Save them as a file before you close this page, or they are lost.');
+  }
 }
 
 function DrawAll() {
@@ -82,27 +86,36 @@ function SendSay(text) {
 }
 
 function FileName() {
-  const plain = answers.name.normalize('NFKD').replace(/[^A-Za-z0-9]+/g, '-').replace(/^-+|-+$/g, '').toLowerCase();
+  const plain = answers.name.normalize('NFKD').replace(/\p{Mark}/gu, '').replace(/[^A-Za-z0-9]+/g, '-').replace(/^-+|-+$/g, '').toLowerCase();
   return `answers-${plain.slice(0, 60) || 'unsigned'}.json`;
 }
 
+// Answers without a name would be nobody's.
+function IsSigned() {
+  if (answers.name.trim()) return true;
+  At('name').setAttribute('aria-invalid', 'true');
+  At('name').focus();
+  SendSay('Please write your name first, so that it is known whose answers these are.');
+  return false;
+}
+
 function SaveFile() {
+  if (!IsSigned()) return;
   const url = URL.createObjectURL(new Blob([AnswersText()], {type: 'application/json'}));
   const link = Make('a', {href: url, download: FileName()});
   link.click();
   setTimeout(() => URL.revokeObjectURL(url), 60000);
   unsaved = false;
-  SendSay(`Saved as ${FileName()}, where this browser puts its downloads. Attach that file to a mail.${SignHint()}`);
+  SendSay(`Saved as ${FileName()}, where this browser puts its downloads. Attach that file to a mail.`);
 }
 
-const SignHint = () => answers.name.trim() ? '' : ' It does not say who you are: your name is missing.';
-
 async function CopyText() {
+  if (!IsSigned()) return;
   const text = AnswersText();
   At('copy-by-hand').hidden = true;
   try {
     await navigator.clipboard.writeText(text);
-    SendSay(`Copied. Paste it into a mail.${SignHint()}`);
+    SendSay('Copied. Paste it into a mail.');
   } catch {
     // Not every browser lets a page that lies in a file use the clipboard.
     At('copy-by-hand').hidden = false;
@@ -143,7 +156,8 @@ At('load-file').addEventListener('change', async event => {
 });
 for (const [id, key] of [['name', 'name'], ['whole-comment', 'comment']]) {
   At(id).addEventListener('input', event => {
-    answers[key] = event.target.value;
+    answers[key] = Clean(event.target.value);
+    event.target.removeAttribute('aria-invalid');
     Keep();
     DrawTally();
   });

@@ -34,8 +34,9 @@ function Show(item_index, view_index = -1) {
   const same_scene = shown.item >= 0 && Item().scene === data.items[item_index].scene;
   Object.assign(shown, {item: item_index, view: view_index});
   if (!same_scene || IsFar(Shown())) compared = null;
+  if (!same_scene) frame.replaceChildren();  // what is held there has another frame
   view.file_px = FilePx(Shown().picture);
-  history.replaceState(null, '', `#view-${item_index}`);
+  SetAddress(`#view-${item_index}`);
   ShowPinsOf(Shown().file);
   DrawWords();
   DrawChoices();
@@ -328,7 +329,7 @@ function CloseViewer() {
 // However it was closed.
 viewer.addEventListener('close', () => {
   document.documentElement.classList.remove('viewing');
-  history.replaceState(null, '', '#');
+  SetAddress('#');
   document.querySelector(`#item-${shown.item} .open`).focus();
   compared = null;
   shown.item = -1;
