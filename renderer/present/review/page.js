@@ -33,10 +33,12 @@ function TallyWords() {
   const answered = of_items.filter(SaysSomething).length;
   if (answered === 0) return `${Count(data.items.length, 'picture')}, none answered yet.`;
   const verdicts = wanted => of_items.filter(({verdict}) => verdict === wanted).length;
+  const favourites = of_items.filter(({favourite}) => favourite).length;
   const comments = of_items.reduce((sum, {pins}) => sum + pins.length, 0);
   const parts = [
     verdicts('approved') && `${verdicts('approved')} approved`,
     verdicts('change') && Count(verdicts('change'), 'change asked for', 'changes asked for'),
+    favourites && Count(favourites, 'favourite'),
     comments && Count(comments, 'comment'),
   ].filter(Boolean);
   return `${answered} of ${Count(data.items.length, 'picture')} answered${parts.length > 0 ? `: ${parts.join(', ')}` : ''}.`;
@@ -180,51 +182,6 @@ Opens('open-help', 'help');
 Opens('viewer-help', 'help');
 OnClick('send-close', () => At('send').close());
 OnClick('help-close', () => At('help').close());
-
-// --- the screen's mm, from a card's outline: kept as px of the screen, so that the browser's own zoom does not matter
-
-function CardCssPx() {
-  return screen_px_per_mm ? screen_px_per_mm * kCardMm.width / devicePixelRatio : 325;  // a usual screen's 96 px an inch
-}
-
-function DrawCard(css_px) {
-  At('card-outline').style.setProperty('--card', `${css_px}px`);
-  At('card-size').value = css_px;
-  At('card-size').setAttribute('aria-valuetext', `${Math.round(css_px)} pixels wide`);
-}
-
-// returns  a promise: whether the client said that outline and card match.
-function MeasureScreen() {
-  const dialog = At('card');
-  dialog.returnValue = '';
-  dialog.showModal();
-  DrawCard(CardCssPx());
-  return new Promise(resolve => dialog.addEventListener('close', () => resolve(dialog.returnValue === 'match'), {once: true}));
-}
-
-OnClick('card-done', () => {
-  screen_px_per_mm = At('card-size').valueAsNumber * devicePixelRatio / kCardMm.width;
-  try {
-    localStorage.setItem(kCardKept, screen_px_per_mm);
-  } catch {
-    // It holds until the page is closed.
-  }
-  At('card').close('match');
-});
-OnClick('card-cancel', () => At('card').close());
-At('card-size').addEventListener('input', event => DrawCard(event.target.valueAsNumber));
-At('card-corner').addEventListener('pointerdown', event => {
-  event.preventDefault();
-  At('card-corner').setPointerCapture(event.pointerId);
-});
-At('card-corner').addEventListener('pointermove', event => {
-  if (event.buttons === 0) return;
-  // The corner follows the pointer along the outline's diagonal; on narrow screens the card stands upright.
-  const box = At('card-outline').getBoundingClientRect();
-  const right = event.clientX - box.left, down = event.clientY - box.top;
-  const is_upright = box.height > box.width;
-  DrawCard(is_upright ? Math.max(right * kCardMm.width / kCardMm.height, down) : Math.max(right, down * kCardMm.width / kCardMm.height));
-});
 
 // --- keys that are single letters can be switched off, as some people speak or shake into their keyboards
 
