@@ -95,6 +95,16 @@ export function MakeNewEdition() {
   return pathToFileURL(In('edition.html')).href;
 }
 
+// The same with its pictures beside it, in linked-pictures/.
+export function MakeLinkedPage() {
+  RunProgram('review', 'run-out', '--out', 'linked.html', '--linked');
+  return pathToFileURL(In('linked.html')).href;
+}
+
+export function RemoveFromFolder(name) {
+  rmSync(In(name), {recursive: true});
+}
+
 export const kDesktop = {viewport: {width: 1280, height: 800}};
 export const kPhone = {viewport: {width: 390, height: 844}, deviceScaleFactor: 2, hasTouch: true, isMobile: true};
 
