@@ -156,13 +156,6 @@ fuzz() {
   done
 }
 
-# The SIMD code built for its scalar target only: the tests of the folders that hold such code.
-scalar() {
-  install_for_tests
-  configure_and_build scalar test_image test_ink
-  run_tests scalar -R '^(image|ink)$'
-}
-
 # Thread sanitizer on the folders with parallel loops.
 tsan() {
   install_for_tests
@@ -231,7 +224,6 @@ run_all_tests() {
   step format
   step sanitize
   step fuzz 5
-  step scalar
   step browser
   printf '\n%d passed, %d failed\n' "$passed" "$failed"
   [[ $failed -eq 0 ]]
@@ -241,12 +233,11 @@ usage() {
   cat << 'END'
 ./build.sh demo        install what is missing, build, render every scene of scenes/ into demo-out/
 ./build.sh test        the same set-up, then everything below down to browser (fuzz: 5 seconds a target)
-./build.sh unit        all tests, release build with GCC
+./build.sh unit        all tests, release build with GCC; those of the SIMD folders also built without SIMD
 ./build.sh format      is every file as clang-format would write it?
 ./build.sh sanitize    Clang build with address and undefined-behaviour sanitizers: readers, pixel loops, hostile input;
                        sanitize all: all tests but those of the ray tracer
 ./build.sh fuzz [S]    each fuzz target for S seconds (600)
-./build.sh scalar      the SIMD folders' tests, built without SIMD
 ./build.sh browser     the review page in Chromium: what a client does with it, accessibility, markup
 ./build.sh tsan        the parallel folders' tests under the thread sanitizer
 ./build.sh tidy        clang-tidy over renderer/
@@ -262,7 +253,7 @@ case $command in
   demo) demo ;;
   test) run_all_tests ;;
   build) build_program ;;
-  unit | format | sanitize | fuzz | scalar | browser | tsan | tidy | slurm | bench) "$command" "$@" ;;
+  unit | format | sanitize | fuzz | browser | tsan | tidy | slurm | bench) "$command" "$@" ;;
   help | -h | --help) usage ;;
   *)
     usage >&2
