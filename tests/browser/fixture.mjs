@@ -119,7 +119,7 @@ export function StartBrowser() {
 export async function OpenPage(browser, url, options = kDesktop, Before = null) {
   const context = await browser.newContext(options);
   const page = await context.newPage();
-  page.setDefaultTimeout(5000);
+  page.setDefaultTimeout(15000);
   const troubles = [];
   page.on('pageerror', error => troubles.push(`error: ${error.stack}`));
   page.on('console', message => { if (['error', 'warning'].includes(message.type())) troubles.push(`console: ${message.text()}`); });

@@ -201,6 +201,28 @@ PageTest('compare: the divider follows mouse and keys, and uncovers that much of
   assert.equal(await page.locator('#divider').isVisible(), false);
 });
 
+PageTest('compare with the blank photo: offered where there is one, switched on and off by its key', kDesktop, async page => {
+  // Another picture stands in for blank photos: here it is told which scene has one.
+  await page.evaluate(() => {
+    data.scenes[0].blank = data.items[2].picture;
+    data.scenes[1].blank = null;
+  });
+  await OpenItem(page, 4);
+  assert.equal(await page.locator('#compare option[value=blank]').count(), 0);
+  await page.keyboard.press('d');
+  assert.equal(await page.locator('#divider').isVisible(), false);
+  await page.keyboard.press('PageUp');
+  await page.keyboard.press('d');
+  await page.waitForSelector('.compared-picture');
+  assert.equal(await Text(page, '#left-name'), 'blank photo');
+  await page.keyboard.press('2');
+  assert.equal(await Text(page, '#right-name'), 'plain, night');
+  assert.equal(await page.locator('#divider').isVisible(), true);
+  await page.keyboard.press('d');
+  assert.equal(await page.locator('#divider').isVisible(), false);
+  assert.equal(await page.locator('.compared-picture').count(), 0);
+});
+
 for (const [name, options] of [['desktop', kDesktop], ['phone, two px of the screen to a CSS px', kPhone]]) {
   PageTest(`views (${name}): from a distance each px of the file is one of the screen, and words say so`, options, async page => {
     await OpenItem(page, 0);
@@ -235,6 +257,7 @@ PageTest('actual size: after matching a card, the printed mm of the mark are tru
   const css_px = (await Box(page, '#card-outline')).width;
   Near(css_px, 200.5, 1, 'outline by pointer and key');
   await page.click('#card-done');
+  assert.match(await Text(page, '#say'), /Actual size/);
   // The mark is the only coloured thing: its width on the screen, counted in a screenshot.
   const Measured = async () => {
     const png = await page.locator('#stage').screenshot();
@@ -254,7 +277,6 @@ PageTest('actual size: after matching a card, the printed mm of the mark are tru
   };
   // One px on either edge of the mark, which JPEG and enlarging soften.
   Near(await Measured(), kMarkMm * css_px / kCardMm, 2, 'width of the mark in px of the screen');
-  assert.match(await Text(page, '#say'), /Actual size/);
   await page.reload();
   await page.waitForSelector('.main-picture');
   await page.keyboard.press('a');
