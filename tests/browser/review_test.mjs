@@ -257,7 +257,7 @@ PageTest('actual size: after matching a card, the printed mm of the mark are tru
   const css_px = (await Box(page, '#card-outline')).width;
   Near(css_px, 200.5, 1, 'outline by pointer and key');
   await page.click('#card-done');
-  assert.match(await Text(page, '#say'), /Actual size/);
+  await page.waitForFunction(() => document.getElementById('say').textContent.startsWith('Actual size'));
   // The mark is the only coloured thing: its width on the screen, counted in a screenshot.
   const Measured = async () => {
     const png = await page.locator('#stage').screenshot();
