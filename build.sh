@@ -177,7 +177,7 @@ browser() {
   configure_and_build release wheatpaste
   local stamp=tests/browser/node_modules/.package-lock.json
   [[ $stamp -nt tests/browser/package-lock.json ]] || npm ci --prefix tests/browser --ignore-scripts
-  WHEATPASTE=$PWD/build/wheatpaste node --test tests/browser/
+  WHEATPASTE=$PWD/build/wheatpaste node --test tests/browser/review_test.mjs
 }
 
 bench() {
