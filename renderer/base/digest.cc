@@ -36,11 +36,16 @@ void Sha256::AddText(std::string_view text) {
   Add(text.data(), text.size());
 }
 
-std::string Sha256::Hex() {
-  std::array<uint8_t, SHA256_DIGEST_SIZE> digest;
+std::array<uint8_t, 32> Sha256::Digest() {
+  std::array<uint8_t, 32> digest;
+  static_assert(digest.size() == SHA256_DIGEST_SIZE);
   sha256_digest(&state_->context, digest.size(), digest.data());
+  return digest;
+}
+
+std::string Sha256::Hex() {
   std::string hex;
-  for (const uint8_t byte : digest) hex += fmt::format("{:02x}", byte);
+  for (const uint8_t byte : Digest()) hex += fmt::format("{:02x}", byte);
   return hex;
 }
 

@@ -3,7 +3,9 @@
 // Source  FIPS 180-4; computed by Nettle, checked with its examples (tests/base/digest_test.cc).
 #pragma once
 
+#include <array>
 #include <cstddef>
+#include <cstdint>
 #include <cstdint>
 #include <memory>
 #include <string>
@@ -23,7 +25,8 @@ class Sha256 {
   void Add(const void* data, size_t size);
   // A text and its length, so that neighbours cannot run into each other.
   void AddText(std::string_view text);
-  // 64 hex digits, lower case; once, at the end.
+  // Once, at the end: the digest's bytes, or as 64 hex digits in lower case.
+  std::array<uint8_t, 32> Digest();
   std::string Hex();
 
  private:

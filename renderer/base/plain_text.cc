@@ -66,6 +66,18 @@ std::string XmlText(std::string_view text, size_t most) {
   return escaped;
 }
 
+std::string AttributeText(std::string_view text, size_t most) {
+  std::string escaped;
+  for (const char c : XmlText(text, most)) {
+    if (c == '"') {
+      escaped += "&quot;";
+    } else {
+      escaped += c;
+    }
+  }
+  return escaped;
+}
+
 void AppendUtf8(std::string& text, char32_t c) {
   const auto put = [&](char32_t byte) { text += static_cast<char>(byte); };
   if (c < 0x80) {

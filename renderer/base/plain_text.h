@@ -14,6 +14,9 @@ std::u32string PlainCharacters(std::string_view text, size_t most);
 // The same as it stands between the tags of XML: &, < and > as entities.
 std::string XmlText(std::string_view text, size_t most);
 
+// The same as it stands between the quotes (") of an attribute of XML or HTML: quotes too.
+std::string AttributeText(std::string_view text, size_t most);
+
 // Back to UTF-8.
 void AppendUtf8(std::string& text, char32_t character);
 

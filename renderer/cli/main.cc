@@ -74,6 +74,79 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   return command;
 }
 
+CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
+  CLI::App& command = *app.add_subcommand(
+      "answers", "Take in what clients saved on the review page, and list what is to be done");
+  command.add_option("DIR", answers.folder, "A batch's folder")->required();
+  command.add_option("FILE", answers.files,
+                     "Files of answers (none: list what the batch's record has)");
+  command.add_option("--name", answers.name, "Who answered, of files that are not signed");
+  command.add_option("--out", answers.out,
+                     "Sheet of the pictures with numbered comments, .pdf (default: "
+                     "DIR/answers.pdf)");
+  command.add_option("--theme", answers.theme,
+                     "Fonts, colours and margins of that sheet, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_flag("--json", answers.json, "Print JSON for other programs");
+  return command;
+}
+
+CLI::App& AddSheet(CLI::App& app, SheetArguments& sheet) {
+  CLI::App& command =
+      *app.add_subcommand("sheet", "Write a contact sheet: every preview of a batch, small");
+  command.add_option("DIR", sheet.folder, "A batch's folder")->required();
+  command.add_option("--out", sheet.out,
+                     "File to write, .pdf, .png or .jpg (default: DIR/sheet.pdf)");
+  command.add_option("--sort", sheet.sort, "By scene (default), artwork or colourway");
+  command.add_option("--columns", sheet.columns,
+                     "Pictures beside each other (default: as suits their number)");
+  command.add_option(
+      "--size", sheet.size,
+      "Of the pages, such as A4 or \"letter landscape\" (default: \"A4 landscape\"); of "
+      "a .png or .jpg the width, its height follows");
+  command.add_option("--theme", sheet.theme,
+                     "Fonts, colours and margins of your own, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_option("--output", sheet.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  return command;
+}
+
+CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
+  CLI::App& command = *app.add_subcommand(
+      "review", "Write one page on which a client looks at a batch's pictures and answers");
+  command.add_option("DIR", review.folder, "A batch's folder")->required();
+  command.add_option("--out", review.out, "Page to write, .html (default: DIR/review.html)");
+  command.add_option("--output", review.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  command.add_flag("--linked", review.linked,
+                   "Pictures in a folder beside the page, not in it: for several hundred");
+  command.add_option("--run-sheet", review.run_sheet,
+                     "Where the batch's run sheet is now, for blank photos to compare with");
+  command
+      .add_option("--allow", review.allow,
+                  "A folder outside the run sheet's own that it and its scenes may read from")
+      ->take_all()
+      ->allow_extra_args(false);
+  return command;
+}
+
+CLI::App& AddSlides(CLI::App& app, SlidesArguments& slides) {
+  CLI::App& command =
+      *app.add_subcommand("slides", "Write a deck with a batch's pictures to present from, PDF");
+  command.add_option("DIR", slides.folder, "A batch's folder")->required();
+  command.add_option("--out", slides.out, "File to write, .pdf (default: DIR/slides.pdf)");
+  command.add_option("--size", slides.size,
+                     "Of the pages: slide (16:9), \"A4 landscape\", \"letter landscape\" or "
+                     "WIDTHxHEIGHTmm (default: the theme's, slide)");
+  command.add_option("--theme", slides.theme,
+                     "Fonts, colours, margins and logo of your own, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_option("--output", slides.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  return command;
+}
+
 // One option of the file that is written, for every key of read_output.h but vision.
 void AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   struct Row {
@@ -176,6 +249,18 @@ int Main(int argc, char** argv) {
   merge_command.add_option("--out", merge.out,
                            "Folder of the whole batch (default: the first of them)");
 
+  ReviewArguments review;
+  const CLI::App& review_command = AddReview(app, review);
+
+  SheetArguments sheet;
+  const CLI::App& sheet_command = AddSheet(app, sheet);
+
+  AnswersArguments answers;
+  const CLI::App& answers_command = AddAnswers(app, answers);
+
+  SlidesArguments slides;
+  const CLI::App& slides_command = AddSlides(app, slides);
+
   BlankArguments blank;
   CLI::App& blank_command =
       *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
@@ -197,11 +282,14 @@ int Main(int argc, char** argv) {
   } catch (const CLI::RequiredError& mistake) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
-    fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt ? fmt::format("{}: expected a command: render, batch, merge, check, blank "
-                                      "or matte",
-                                      PrintableText(argv[1]))
-                        : PrintableText(mistake.what(), 400));
+    fmt::print(
+        stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
+        misspelt
+            ? fmt::format(
+                  "{}: expected a command: render, batch, merge, slides, sheet, review, answers, "
+                  "check, blank or matte",
+                  PrintableText(argv[1]))
+            : PrintableText(mistake.what(), 400));
     return kExitBadInput;
   } catch (const CLI::ParseError& mistake) {
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
@@ -211,6 +299,10 @@ int Main(int argc, char** argv) {
   if (render_command.parsed()) return RunRender(render);
   if (batch_command.parsed()) return RunBatchCommand(batch);
   if (merge_command.parsed()) return RunMerge(merge);
+  if (review_command.parsed()) return RunReview(review);
+  if (sheet_command.parsed()) return RunContactSheet(sheet);
+  if (answers_command.parsed()) return RunAnswers(answers);
+  if (slides_command.parsed()) return RunSlides(slides);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);

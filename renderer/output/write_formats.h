@@ -1,31 +1,38 @@
 // write_formats.h - the encoders behind write_picture.h; for this folder only.
 //
-// Rules   an encoder puts its bytes into a PendingFile that the caller commits; it prints nothing.
+// Rules   an encoder puts its bytes into a PendingFile that the caller commits, or into memory; it prints nothing.
 //         Functions that a library may leave by longjmp hold no object with a destructor.
 #pragma once
 
 #include <algorithm>
 
+#include "base/check.h"
 #include "base/files.h"
 #include "output/write_picture.h"
 
 namespace wheatpaste {
 
-// The file being written, and the first mistake that stopped it.
+// Where bytes go, and the first mistake that stopped them.
 class PictureSink {
  public:
-  explicit PictureSink(PendingFile& file) : file_(file) {}
+  explicit PictureSink(PendingFile& file) : file_(&file) {}
+  // For encoders that neither seek nor ask for the descriptor.
+  explicit PictureSink(Bytes& memory) : memory_(&memory) {}
   // Once a write failed, every later one fails too.
   bool Write(const void* data, size_t size);
   bool Seek(int64_t offset);
   int64_t written() const { return written_; }
   bool failed() const { return !errors_.empty(); }
-  int descriptor() const { return file_.descriptor(); }
+  int descriptor() const {
+    WHEATPASTE_CHECK(file_ != nullptr);
+    return file_->descriptor();
+  }
   // What the system said, else a fault named by the words of the library.
   Status Failure(const char* format, const char* words) const;
 
  private:
-  PendingFile& file_;
+  PendingFile* file_ = nullptr;
+  Bytes* memory_ = nullptr;
   int64_t written_ = 0;  // bytes, wherever they went
   Errors errors_;
 };

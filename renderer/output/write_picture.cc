@@ -49,20 +49,26 @@ int DepthFor(PictureFormat format, int wanted_depth) {
 
 bool PictureSink::Write(const void* data, size_t size) {
   if (failed()) return false;
-  if (auto written = file_.Write(data, size); !written) errors_ = std::move(written).errors();
+  if (memory_ != nullptr) {
+    const auto* const bytes = static_cast<const uint8_t*>(data);
+    memory_->insert(memory_->end(), bytes, bytes + size);
+  } else if (auto written = file_->Write(data, size); !written) {
+    errors_ = std::move(written).errors();
+  }
   written_ += static_cast<int64_t>(size);
   return !failed();
 }
 
 bool PictureSink::Seek(int64_t offset) {
+  WHEATPASTE_CHECK(file_ != nullptr);
   if (failed()) return false;
-  if (auto moved = file_.Seek(offset); !moved) errors_ = std::move(moved).errors();
+  if (auto moved = file_->Seek(offset); !moved) errors_ = std::move(moved).errors();
   return !failed();
 }
 
 Status PictureSink::Failure(const char* format, const char* words) const {
   if (failed()) return errors_;
-  return Error{{PrintableText(file_.path())},
+  return Error{{file_ == nullptr ? "" : PrintableText(file_->path())},
                "",
                fmt::format("cannot write as {}: {}", format, PrintableText(words))};
 }
@@ -119,6 +125,16 @@ Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
   if (auto encoded = row.encode(sink, facts, guarded); !encoded) return encoded.errors();
   if (!made) return Error{{PrintableText(path)}, "", "its rows could not be made"};
   return file->Commit();
+}
+
+Bytes MakeJpeg(const PictureFacts& facts, const RowSource& rows) {
+  WHEATPASTE_CHECK_OP(facts.depth, ==, 8);
+  WHEATPASTE_CHECK_OP(std::max(facts.size.width, facts.size.height), <=, kMaxJpegSidePx);
+  Bytes bytes;
+  PictureSink sink(bytes);
+  const auto encoded = EncodeJpeg(sink, facts, rows);
+  WHEATPASTE_CHECK(encoded.ok());  // memory refuses nothing, and the facts are right
+  return bytes;
 }
 
 }  // namespace wheatpaste

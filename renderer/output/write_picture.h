@@ -14,6 +14,7 @@
 #include <string>
 
 #include "base/error.h"
+#include "base/files.h"
 #include "base/rect.h"
 #include "base/units.h"
 #include "colour/profile.h"
@@ -70,5 +71,10 @@ using RowSource = std::function<const uint8_t*(int64_t y0, int64_t y1)>;
 // returns the file's size in bytes.
 Result<int64_t> WritePicture(const std::string& path, PictureFormat format,
                              const PictureFacts& facts, const RowSource& rows);
+
+// The bytes of a JPEG file, for what holds pictures inside.
+// facts  RGB, 8 bits, sides of at most kMaxJpegSidePx.
+// rows   do not fail.
+Bytes MakeJpeg(const PictureFacts& facts, const RowSource& rows);
 
 }  // namespace wheatpaste

@@ -38,10 +38,6 @@ const JobRecord* Choose(const Candidates& candidates, const std::optional<std::s
 
 }  // namespace
 
-std::string NameOf(const JobRecord& record) {
-  return record.colourway ? record.artwork + ", " + *record.colourway : record.artwork;
-}
-
 Result<PreviewSet> ReadPreviewSet(const std::string& folder,
                                   const std::optional<std::string>& output) {
   PreviewSet set;

@@ -41,10 +41,4 @@ struct PreviewSet {
 Result<PreviewSet> ReadPreviewSet(const std::string& folder,
                                   const std::optional<std::string>& output);
 
-// "lettered", or with its colourway "lettered, clay".
-std::string NameOf(const JobRecord& record);
-
-// "visualisation, not a proof": what every page and picture that goes to people says of itself.
-inline constexpr char kNotAProof[] = "visualisation, not a proof";
-
 }  // namespace wheatpaste
