@@ -33,27 +33,41 @@ class CodedPiece {
       : size_(piece.size()), codes_(static_cast<size_t>((size_.width + 2) * (size_.height + 2))) {
     static const CodesFromWorking encode(Profile::Srgb(), 8);
     const int64_t width = size_.width;
+    std::vector<int64_t> begins;  // of runs of one colour, which are the rule
     std::vector<float> plain(static_cast<size_t>(3 * width));
     std::vector<uint8_t> bytes(static_cast<size_t>(3 * width));
     for (int64_t y = 0; y < size_.height; ++y) {
+      const float *r = piece.row(0, y), *g = piece.row(1, y), *b = piece.row(2, y);
       const float* const alpha = piece.row(3, y);
-      double sum = 0;
-      for (int64_t x = 0; x < width; ++x) sum += double{alpha[x]};
-      area_ += std::llround(sum * kAreaParts);
-      for (int plane = 0; plane < 3; ++plane) {
-        const float* const from = piece.row(plane, y);
-        float* const to = plain.data() + plane * width;
-        for (int64_t x = 0; x < width; ++x) to[x] = from[x] / std::max(alpha[x], kOpaque);
+      begins.assign(1, 0);
+      for (int64_t x = 1; x < width; ++x) {
+        const bool same = (r[x] == r[x - 1]) & (g[x] == g[x - 1]) & (b[x] == b[x - 1]) &
+                          (alpha[x] == alpha[x - 1]);
+        if (!same) begins.push_back(x);
       }
-      encode.Convert(plain.data(), plain.data() + width, plain.data() + 2 * width, width,
+      const auto runs = static_cast<int64_t>(begins.size());
+      for (int64_t k = 0; k < runs; ++k) {
+        const int64_t x = begins[static_cast<size_t>(k)];
+        const float covered = std::max(alpha[x], kOpaque);
+        plain[static_cast<size_t>(k)] = r[x] / covered;
+        plain[static_cast<size_t>(width + k)] = g[x] / covered;
+        plain[static_cast<size_t>(2 * width + k)] = b[x] / covered;
+      }
+      encode.Convert(plain.data(), plain.data() + width, plain.data() + 2 * width, runs,
                      bytes.data());
+      begins.push_back(width);
       uint32_t* const row = mutable_row(y);
-      for (int64_t x = 0; x < width; ++x) {
-        const uint8_t* const code = bytes.data() + 3 * x;
-        row[x] = alpha[x] < kOpaque
-                     ? kNotOpaque
-                     : uint32_t{code[0]} << 16 | uint32_t{code[1]} << 8 | uint32_t{code[2]};
+      double sum = 0;
+      for (size_t k = 0; k + 1 < begins.size(); ++k) {
+        const int64_t from = begins[k], to = begins[k + 1];
+        const uint8_t* const code = bytes.data() + 3 * k;
+        std::fill(row + from, row + to,
+                  alpha[from] < kOpaque
+                      ? kNotOpaque
+                      : uint32_t{code[0]} << 16 | uint32_t{code[1]} << 8 | code[2]);
+        sum += static_cast<double>(to - from) * double{alpha[from]};
       }
+      area_ += std::llround(sum * kAreaParts);
       row[-1] = row[0];
       row[width] = row[width - 1];
     }
@@ -104,7 +118,7 @@ void ColourCount::Add(ImageView<LinearPremul> piece) {
   const CodedPiece coded(piece);
   const auto [width, height] = coded.size();
   std::unordered_map<uint32_t, Pixels> here;
-  // Runs of one code are the rule.
+  std::vector<uint32_t> sloping;
   uint32_t last = kNotOpaque;
   int64_t run = 0;
   const auto end_run = [&] {
@@ -115,9 +129,15 @@ void ColourCount::Add(ImageView<LinearPremul> piece) {
     const uint32_t *row = coded.row(y), *above = coded.row(y - 1), *below = coded.row(y + 1);
     for (int64_t x = 0; x < width; ++x) {
       const uint32_t code = row[x];
-      const uint32_t differs =
-          (row[x - 1] ^ code) | (row[x + 1] ^ code) | (above[x] ^ code) | (below[x] ^ code);
-      if (differs != 0 || code == kNotOpaque) continue;
+      if (code == kNotOpaque) continue;
+      if (((row[x - 1] ^ code) | (row[x + 1] ^ code) | (above[x] ^ code) | (below[x] ^ code)) !=
+          0) {
+        if (IsNear(code, row[x - 1]) || IsNear(code, row[x + 1]) || IsNear(code, above[x]) ||
+            IsNear(code, below[x])) {
+          sloping.push_back(code);
+        }
+        continue;
+      }
       if (code != last) {
         end_run();
         last = code;
@@ -126,18 +146,8 @@ void ColourCount::Add(ImageView<LinearPremul> piece) {
     }
   }
   end_run();
-  for (int64_t y = 0; y < height && !here.empty(); ++y) {
-    const uint32_t *row = coded.row(y), *above = coded.row(y - 1), *below = coded.row(y + 1);
-    for (int64_t x = 0; x < width; ++x) {
-      const uint32_t code = row[x];
-      if (code == row[x + 1] && code == row[x - 1] && code == above[x] && code == below[x])
-        continue;
-      if (!IsNear(code, row[x - 1]) && !IsNear(code, row[x + 1]) && !IsNear(code, above[x]) &&
-          !IsNear(code, below[x])) {
-        continue;
-      }
-      if (const auto found = here.find(code); found != here.end()) ++found->second.sloping;
-    }
+  for (const uint32_t code : sloping) {
+    if (const auto found = here.find(code); found != here.end()) ++found->second.sloping;
   }
   const std::lock_guard lock(mutex_);
   area_ += coded.area();
