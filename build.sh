@@ -97,8 +97,12 @@ demo() {
     build/wheatpaste render "$scene" --out "demo-out/$name-small.jpg" --size 800x800
   done
   build/wheatpaste batch scenes/pitch/first_round.toml --out demo-out/pitch
-  printf '\nThe pictures are in %s: NAME.png as large as the photograph, NAME-small.jpg to send, pitch/ for slides.\n' \
-    "$PWD/demo-out"
+  local command
+  for command in slides sheet review; do
+    build/wheatpaste "$command" demo-out/pitch
+  done
+  printf '\nThe pictures are in %s: NAME.png as large as the photograph, NAME-small.jpg to send, and of a pitch\n' "$PWD/demo-out"
+  printf 'pitch/slides.pdf to present, pitch/sheet.pdf at a glance, pitch/review.html for the client.\n'
 }
 
 install_for_tests() {
