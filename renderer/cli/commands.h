@@ -47,7 +47,6 @@ struct RenderArguments {
   bool guides = false;
   std::vector<std::string> vision;  // names of deficiencies
   std::optional<std::string> severity;
-  std::optional<std::string> from_metres;
 };
 
 struct CheckArguments {
@@ -90,6 +89,18 @@ struct ReviewArguments {
   bool linked = false;
 };
 
+struct AnswersArguments {
+  std::string folder;              // of a batch
+  std::vector<std::string> files;  // none: what the record has
+  std::optional<std::string> name, out, theme;
+  bool json = false;
+};
+
+struct SheetArguments {
+  std::string folder;  // of a batch
+  std::optional<std::string> out, sort, columns, size, theme, output;
+};
+
 struct SlidesArguments {
   std::string folder;
   std::optional<std::string> out;  // default: slides.pdf in the folder
@@ -111,5 +122,9 @@ int RunCheck(const CheckArguments& arguments);
 int RunBlank(const BlankArguments& arguments);
 // Grows the mattes of the scene's strokes and writes them where the scene names them.
 int RunMatte(const MatteArguments& arguments);
+// Every preview of a batch, small, PDF, PNG or JPEG.
+int RunContactSheet(const SheetArguments& arguments);
+// Clients' answers into a batch's record, listed.
+int RunAnswers(const AnswersArguments& arguments);
 
 }  // namespace wheatpaste

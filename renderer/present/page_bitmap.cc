@@ -7,7 +7,6 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
-#include "output/write_picture.h"
 
 namespace wheatpaste {
 namespace {
@@ -60,7 +59,8 @@ Result<PageBitmap> PageBitmap::Create(SizeMm size, Ppi ppi, const Place& place) 
 
 const Page& PageBitmap::page() const { return surface_->page; }
 
-Result<int64_t> PageBitmap::WritePng(const std::string& path, const std::string& xmp) const {
+Result<int64_t> PageBitmap::Write(const std::string& path, PictureFormat format,
+                                  const std::string& xmp) const {
   cairo_surface_flush(surface_->surface);
   const Profile profile = Profile::Srgb();
   PictureFacts facts;
@@ -70,7 +70,7 @@ Result<int64_t> PageBitmap::WritePng(const std::string& path, const std::string&
   facts.xmp = xmp;
   const auto row_codes = static_cast<size_t>(surface_->size.width) * 3;
   Bytes codes;
-  return WritePicture(path, PictureFormat::kPng, facts, [&](int64_t y0, int64_t y1) {
+  return WritePicture(path, format, facts, [&](int64_t y0, int64_t y1) {
     codes.resize(row_codes * static_cast<size_t>(y1 - y0));
     uint8_t* code = codes.data();
     for (int64_t y = y0; y < y1; ++y) {

@@ -1,4 +1,4 @@
-// page_bitmap.h - a page as pixels, for a PNG in place of a PDF.
+// page_bitmap.h - a page as pixels, for a picture in place of a PDF.
 #pragma once
 
 #include <cstdint>
@@ -7,6 +7,7 @@
 
 #include "base/error.h"
 #include "base/units.h"
+#include "output/write_picture.h"
 #include "present/page.h"
 
 namespace wheatpaste {
@@ -22,10 +23,11 @@ class PageBitmap {
 
   const Page& page() const;
 
-  // Writes what was drawn as a PNG in sRGB, whole or not at all.
+  // Writes what was drawn in sRGB, whole or not at all.
   // xmp      a finished packet (output/xmp.h); empty: none.
   // errors   as WritePicture.
-  Result<int64_t> WritePng(const std::string& path, const std::string& xmp) const;
+  Result<int64_t> Write(const std::string& path, PictureFormat format,
+                        const std::string& xmp) const;
 
  private:
   struct Surface;

@@ -179,7 +179,7 @@ TEST_CASE("A page of pixels shows areas and pictures where the PDF does", "[pres
   auto bitmap = PageBitmap::Create({50, 25}, ppi, {"test"});
   REQUIRE(bitmap.ok());
   draw(bitmap->page());
-  REQUIRE(bitmap->WritePng(folder / "a.png", "").ok());
+  REQUIRE(bitmap->Write(folder / "a.png", PictureFormat::kPng, "").ok());
   auto pdf = PdfPages::Create(folder / "b.pdf", {});
   REQUIRE(pdf.ok());
   draw(pdf->NewPage({50, 25}));
