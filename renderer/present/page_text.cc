@@ -9,6 +9,21 @@
 #include "base/check.h"
 #include "base/plain_text.h"
 
+#if defined(__SANITIZE_ADDRESS__)
+#define WHEATPASTE_FINDS_LEAKS 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define WHEATPASTE_FINDS_LEAKS 1
+#endif
+#endif
+#ifdef WHEATPASTE_FINDS_LEAKS
+// What pango and fontconfig know of fonts they keep until the process ends.
+extern "C" const char* __lsan_default_suppressions();  // NOLINT: the sanitizer's name
+extern "C" const char* __lsan_default_suppressions() { return "leak:libfontconfig"; }  // NOLINT
+extern "C" const char* __lsan_default_options();                                       // NOLINT
+extern "C" const char* __lsan_default_options() { return "print_suppressions=0"; }     // NOLINT
+#endif
+
 namespace wheatpaste {
 namespace {
 

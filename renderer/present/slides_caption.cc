@@ -37,8 +37,14 @@ std::vector<CaptionPart> CaptionOf(const JobRecord& record) {
   CaptionPart sizes{"Printed size", {}};
   for (const PlacedRecord& placed : record.placements) {
     if (!placed.width_mm || !placed.height_mm) continue;
-    const std::string line = fmt::format("{} {} \u00d7 {} mm", placed.surface,
-                                         MmText(*placed.width_mm), MmText(*placed.height_mm));
+    const auto on_it = std::count_if(
+        record.placements.begin(), record.placements.end(), [&](const PlacedRecord& other) {
+          return other.surface == placed.surface && other.artwork != placed.artwork;
+        });
+    const std::string what =
+        on_it == 0 ? placed.surface : WithoutFolders(placed.artwork) + " on " + placed.surface;
+    const std::string line = fmt::format("{} {} \u00d7 {} mm", what, MmText(*placed.width_mm),
+                                         MmText(*placed.height_mm));
     // A pattern repeats what was said.
     if (std::find(sizes.values.begin(), sizes.values.end(), line) == sizes.values.end()) {
       sizes.values.push_back(line);

@@ -162,6 +162,22 @@ TEST_CASE("Slides: other programs find pages, captions, outline, fonts and the b
   CHECK(found == wanted);
 }
 
+TEST_CASE("Caption: sizes by surface, by artwork too where a surface has several, each once",
+          "[present][closed-form]") {
+  JobRecord record;
+  record.placements = {{"wall", "poster", 1000, 1414, {}},
+                       {"wall", "art/mark.svg", 60.25, 20, {}},
+                       {"tote", "mark", 300, 280, {}},
+                       {"tote", "mark", 300, 280, {}},
+                       {"cup", "mark", {}, {}, {}}};
+  const auto parts = CaptionOf(record);
+  REQUIRE(parts.size() == 2);
+  CHECK(parts[0].values == std::vector<std::string>{"poster on wall 1000 \u00d7 1414 mm",
+                                                    "mark.svg on wall 60.3 \u00d7 20 mm",
+                                                    "tote 300 \u00d7 280 mm"});
+  CHECK(parts[1].values.size() == 1);
+}
+
 TEST_CASE("Slides: the same bytes for any number of threads", "[present][invariant]") {
   const MadeBatch batch;
   REQUIRE(batch.Make("a.pdf", {297, 210}).ok());
