@@ -25,6 +25,8 @@ test_packages=(
   imagemagick libimage-exiftool-perl liblcms2-utils libtiff-tools librsvg2-bin pngcheck qpdf povray webp perl icc-profiles-free
   clang clang-format clang-tidy libclang-rt-14-dev llvm
 )
+# The review page in a real browser; what else that takes comes from npm, as tests/browser/package-lock.json pins it.
+browser_packages=(chromium python3-jsonschema imagemagick poppler-utils)
 # Measuring speed: the chain of ImageMagick calls we compare with.
 bench_packages=(imagemagick)
 # A cluster of one node, for `slurm`.
@@ -154,13 +156,6 @@ fuzz() {
   done
 }
 
-# The SIMD code built for its scalar target only: the tests of the folders that hold such code.
-scalar() {
-  install_for_tests
-  configure_and_build scalar test_image test_ink
-  run_tests scalar -R '^(image|ink)$'
-}
-
 # Thread sanitizer on the folders with parallel loops.
 tsan() {
   install_for_tests
@@ -172,6 +167,17 @@ tidy() {
   install_for_tests
   [[ -f build/compile_commands.json ]] || cmake --preset release
   find renderer -name '*.cc' -print0 | xargs -0 -n 1 -P "$(nproc)" clang-tidy -p build --quiet
+}
+
+# The review page in Chromium. Node and npm may come from elsewhere than Debian, and are asked for only where they lack.
+browser() {
+  command -v node > /dev/null || browser_packages+=(nodejs)
+  command -v npm > /dev/null || browser_packages+=(npm)
+  install_missing "${build_packages[@]}" "${run_packages[@]}" "${browser_packages[@]}"
+  configure_and_build release wheatpaste
+  local stamp=tests/browser/node_modules/.package-lock.json
+  [[ $stamp -nt tests/browser/package-lock.json ]] || npm ci --prefix tests/browser --ignore-scripts
+  WHEATPASTE=$PWD/build/wheatpaste node --test tests/browser/review_test.mjs
 }
 
 bench() {
@@ -218,7 +224,7 @@ run_all_tests() {
   step format
   step sanitize
   step fuzz 5
-  step scalar
+  step browser
   printf '\n%d passed, %d failed\n' "$passed" "$failed"
   [[ $failed -eq 0 ]]
 }
@@ -226,13 +232,13 @@ run_all_tests() {
 usage() {
   cat << 'END'
 ./build.sh demo        install what is missing, build, render every scene of scenes/ into demo-out/
-./build.sh test        the same set-up, then everything below down to scalar (fuzz: 5 seconds a target)
-./build.sh unit        all tests, release build with GCC
+./build.sh test        the same set-up, then everything below down to browser (fuzz: 5 seconds a target)
+./build.sh unit        all tests, release build with GCC; those of the SIMD folders also built without SIMD
 ./build.sh format      is every file as clang-format would write it?
 ./build.sh sanitize    Clang build with address and undefined-behaviour sanitizers: readers, pixel loops, hostile input;
                        sanitize all: all tests but those of the ray tracer
 ./build.sh fuzz [S]    each fuzz target for S seconds (600)
-./build.sh scalar      the SIMD folders' tests, built without SIMD
+./build.sh browser     the review page in Chromium: what a client does with it, accessibility, markup
 ./build.sh tsan        the parallel folders' tests under the thread sanitizer
 ./build.sh tidy        clang-tidy over renderer/
 ./build.sh slurm       as root: a batch on a Slurm cluster of one node, set up for it; one task killed and requeued
@@ -247,7 +253,7 @@ case $command in
   demo) demo ;;
   test) run_all_tests ;;
   build) build_program ;;
-  unit | format | sanitize | fuzz | scalar | tsan | tidy | slurm | bench) "$command" "$@" ;;
+  unit | format | sanitize | fuzz | browser | tsan | tidy | slurm | bench) "$command" "$@" ;;
   help | -h | --help) usage ;;
   *)
     usage >&2

@@ -9,6 +9,8 @@
 
 #include <sys/wait.h>
 
+#include <nlohmann/json.hpp>
+
 namespace wheatpaste::test {
 
 namespace fs = std::filesystem;
@@ -48,6 +50,8 @@ RunResult Run(const std::string& command) {
 RunResult RunWheatpaste(const std::string& arguments) {
   return Run("'" WHEATPASTE_PROGRAM "' " + arguments);
 }
+
+nlohmann::json ParseJson(const std::string& text) { return nlohmann::json::parse(text); }
 
 std::string ReadText(const std::string& path) {
   std::ifstream in(path, std::ios::binary);

@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include <nlohmann/json_fwd.hpp>
+
 namespace wheatpaste::test {
 
 // A folder of its own, removed with everything in it at the end.
@@ -33,6 +35,9 @@ RunResult Run(const std::string& command);
 
 // Runs the program itself with `arguments` (shell syntax).
 RunResult RunWheatpaste(const std::string& arguments);
+
+// Throws where it is none. Parsed in one place: compiling that takes seconds a file.
+nlohmann::json ParseJson(const std::string& text);
 
 std::string ReadText(const std::string& path);
 void WriteText(const std::string& path, const std::string& text);

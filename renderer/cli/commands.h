@@ -47,7 +47,6 @@ struct RenderArguments {
   bool guides = false;
   std::vector<std::string> vision;  // names of deficiencies
   std::optional<std::string> severity;
-  std::optional<std::string> from_metres;
 };
 
 struct CheckArguments {

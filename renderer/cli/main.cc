@@ -147,8 +147,8 @@ CLI::App& AddSlides(CLI::App& app, SlidesArguments& slides) {
   return command;
 }
 
-// One option of the file that is written, for every key of read_output.h. Returns --size.
-CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
+// One option of the file that is written, for every key of read_output.h but vision.
+void AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   struct Row {
     OutputOption::Kind kind;
     const char* key;
@@ -158,6 +158,9 @@ CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& outp
       {OutputOption::kText, "size",
        "WIDTHxHEIGHT in px, in mm or in, such as 210x297mm, or a size by name, such as A3, "
        "\"A3 landscape\" or slide (default: the photo's own)"},
+      {OutputOption::kNumber, "from_metres",
+       "The picture as large as it is seen from that distance of the print, one minute of arc to a "
+       "px"},
       {OutputOption::kNumber, "ppi", "Pixels per inch (default: 96; print sizes 300)"},
       {OutputOption::kNumber, "pixel_ratio", "Device pixels per px of a size in px (default: 1)"},
       {OutputOption::kText, "fit",
@@ -176,21 +179,20 @@ CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& outp
       {OutputOption::kFlag, "sharp_artwork",
        "Artwork as sharp as the picture allows, where the photo is soft too"},
   };
-  CLI::Option* size = nullptr;
   for (const Row& row : kRows) {
     const auto add = [&output, &row](const std::string& value) {
       output.push_back({row.kind, row.key, value});
     };
     std::string name = row.key;
     std::replace(name.begin(), name.end(), '_', '-');
-    CLI::Option* option =
-        row.kind == OutputOption::kFlag
-            ? command.add_flag_callback(
-                  "--" + name, [add] { add(""); }, row.help)
-            : command.add_option_function<std::string>("--" + name, add, row.help);
-    if (size == nullptr) size = option;
+    if (row.kind == OutputOption::kFlag) {
+      command.add_flag_callback(
+          "--" + name, [add] { add(""); }, row.help);
+    } else {
+      command.add_option_function<std::string>("--" + name, add, row.help);
+    }
   }
-  return size;
+  command.get_option("--from-metres")->excludes(command.get_option("--size"));
 }
 
 int Main(int argc, char** argv) {
@@ -206,7 +208,7 @@ int Main(int argc, char** argv) {
   render_command.add_option(
       "--out", render.out,
       "Picture to write: .png .jpg .tif .webp .pdf (default: the scene's name, .png)");
-  CLI::Option* size = AddOutputOptions(render_command, render.output);
+  AddOutputOptions(render_command, render.output);
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
   CLI::Option* passes = render_command.add_option(
@@ -228,11 +230,6 @@ int Main(int argc, char** argv) {
       .add_option("--severity", render.severity,
                   "Of that deficiency: 0 none to 1 complete (default: 1)")
       ->needs(vision);
-  render_command
-      .add_option("--from-metres", render.from_metres,
-                  "The picture as large as it is seen from that distance of the print, one minute "
-                  "of arc to a px")
-      ->excludes(size);
 
   CheckArguments check;
   CLI::App& check_command =

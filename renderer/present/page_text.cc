@@ -102,12 +102,14 @@ PageText::PageText(const Page& page, std::string_view text, const TextStyle& sty
   pango_layout_set_ellipsize(pango, PANGO_ELLIPSIZE_END);
   pango_layout_set_width(pango, pango_units_from_double(width));
   pango_layout_set_height(pango, -style.most_lines);
+  PangoAttrList* attributes = pango_attr_list_new();
+  // A name that is broken inside must not look as if it had a hyphen there.
+  pango_attr_list_insert(attributes, pango_attr_insert_hyphens_new(FALSE));
   if (style.tabular) {
-    PangoAttrList* attributes = pango_attr_list_new();
     pango_attr_list_insert(attributes, pango_attr_font_features_new("tnum=1"));
-    pango_layout_set_attributes(pango, attributes);
-    pango_attr_list_unref(attributes);
   }
+  pango_layout_set_attributes(pango, attributes);
+  pango_attr_list_unref(attributes);
   pango_layout_set_text(pango, plain.data(), static_cast<int>(plain.size()));
 }
 

@@ -119,10 +119,12 @@ class ScenePictures {
     if (file->sha256() != record.sha256) {
       return Error{{PrintableText(path)}, "", "was changed while the slides were made"};
     }
-    JpegPicture jpeg = file->Jpeg(limits);
-    if (jpeg.as_it_is || static_cast<int64_t>(jpeg.bytes.size()) <= limits.max_bytes) return jpeg;
     JpegLimits smaller = limits;
     smaller.max_side_px = kReducedSidePx;
+    if (record.bytes <= limits.max_bytes) {
+      JpegPicture jpeg = file->Jpeg(limits);
+      if (static_cast<int64_t>(jpeg.bytes.size()) <= limits.max_bytes) return jpeg;
+    }
     return file->Jpeg(smaller);
   }
   std::map<const JobRecord*, JpegPicture> by_record_;

@@ -18,6 +18,7 @@ constexpr size_t kColourColumns = 4;
 constexpr double kIndexLeadingPt = 15;
 constexpr double kColourGutterMm = 8;
 constexpr double kColourFieldMm = 34;        // high
+constexpr double kColourRowMm = 80;          // from field to field
 constexpr double kLeastEdgeContrast = 1.15;  // of a field that needs no frame, to the ground
 
 // The typographic minus, and no minus before a zero.
@@ -118,7 +119,7 @@ void DrawColoursPage(const Page& page, const Deck& deck, const SlidePage& what) 
   const size_t columns = what.colours.size() <= kColourColumns
                              ? kColourColumns
                              : (what.colours.size() + 1) / 2;  // two rows, the first not shorter
-  const double row = (area.height + gutter) / 2;
+  const double row = look.Scaled(kColourRowMm);
   for (size_t i = 0; i < what.colours.size(); ++i) {
     const RectMm field{area.x + static_cast<double>(i % columns) * (width + gutter),
                        area.y + static_cast<double>(i / columns) * row, width,

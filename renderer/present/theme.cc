@@ -47,13 +47,14 @@ void ReadColours(TableReader& table, Theme& theme) {
   }
   const auto check = [&](const char* key, const Srgb8& colour) {
     const double ratio = ContrastRatio(LinearFromSrgb(colour), LinearFromSrgb(theme.ground));
-    if (ratio >= kLeastTextContrast) return;
-    const TomlNode* node = table.Find(key);
-    if (node == nullptr) node = table.Find("ground");
-    if (node == nullptr) return;
-    table.Refuse(key, *node,
-                 fmt::format("{} on {} has a contrast of {:.1f}; expected at least {}, to be read",
-                             HexOf(colour), HexOf(theme.ground), ratio, kLeastTextContrast));
+    // Stands at the colour, or where only the ground is stated, there.
+    const char* const stated = table.Find(key) != nullptr ? key : "ground";
+    const TomlNode* node = table.Find(stated);
+    if (ratio >= kLeastTextContrast || node == nullptr) return;
+    table.Refuse(stated, *node,
+                 fmt::format("the colour {}, {}, has a contrast of {:.2f} to the ground, {}; "
+                             "expected at least {}, to be read",
+                             key, HexOf(colour), ratio, HexOf(theme.ground), kLeastTextContrast));
   };
   check("text", theme.text);
   check("quiet", theme.quiet);

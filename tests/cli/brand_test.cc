@@ -21,7 +21,7 @@ Json Findings(const SmallScene& scene) {
   const RunResult run = scene.Program("check scene.toml --artwork mark=mark.svg --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
-  return Json::parse(run.out)["brand"];
+  return ParseJson(run.out)["brand"];
 }
 
 Json FindingOf(const Json& brand, const std::string& rule) {

@@ -32,7 +32,7 @@ class ColourwayScene : public SmallScene {
   }
 };
 
-nlohmann::json JsonOf(const std::string& path) { return nlohmann::json::parse(ReadText(path)); }
+nlohmann::json JsonOf(const std::string& path) { return ParseJson(ReadText(path)); }
 
 double LinearOf(double code) {  // IEC 61966-2-1
   return code <= 0.04045 ? code / 12.92 : std::pow((code + 0.055) / 1.055, 2.4);

@@ -73,7 +73,7 @@ TEST_CASE("render: white is paper or ink, and the report says which", "[cli][clo
   for (const double band : paper.Middle()) CHECK(band == Approx(blank).margin(0.005));
   Print ink("ink = \"process inks\"", "#ffffff");
   for (const double band : ink.Middle()) CHECK(band == Approx(blank).margin(0.005));
-  const auto report = nlohmann::json::parse(ReadText(ink.scene.folder / "out.json"));
+  const auto report = ParseJson(ReadText(ink.scene.folder / "out.json"));
   CHECK(report["placements"][0]["white_is"] == "paper");
   CHECK(report["notes"].dump().find("mark: white in it, if any, is no ink: the material shows") !=
         std::string::npos);
@@ -111,7 +111,7 @@ TEST_CASE("render: a measured spectrum may stand for the substrate", "[cli][clos
                                                   "\nEND_DATA_FORMAT\nBEGIN_DATA\n" + values +
                                                   "\nEND_DATA\n");
   print.Middle();
-  const auto report = nlohmann::json::parse(ReadText(print.scene.folder / "out.json"));
+  const auto report = ParseJson(ReadText(print.scene.folder / "out.json"));
   for (const auto& band : report["surfaces"][0]["substrate_reflectance"]) {
     CHECK(band.get<double>() == Approx(0.5).margin(1e-4));
   }

@@ -72,7 +72,7 @@ TEST_CASE("render: without a condition the picture and the note are as ever", "[
   const RunResult plain = scene.Render("--out plain.png --report plain.json");
   CheckDone(plain);
   CHECK(plain.err.find("colours as on screen, not proofed") != std::string::npos);
-  const Json report = Json::parse(ReadText(scene.folder / "plain.json"));
+  const Json report = ParseJson(ReadText(scene.folder / "plain.json"));
   CHECK(report["proof"].is_null());
   CHECK(report["output"]["colour_model"] == "RGB");
   scene.Program("render scene.toml --artwork mark=mark.svg --out srgb.png --profile sRGB");
@@ -91,8 +91,8 @@ TEST_CASE("render: the scene's condition, the option over it, and what is said",
   const RunResult option = scene.Render("--out b.png --report b.json --proof magazine");
   CheckDone(option);
   CHECK(option.err.find("magazine (FOGRA45)") != std::string::npos);
-  CHECK(Json::parse(ReadText(scene.folder / "b.json"))["proof"]["condition"] == "magazine");
-  CHECK(Json::parse(ReadText(scene.folder / "a.json"))["proof"]["total_ink_limit"] == 330);
+  CHECK(ParseJson(ReadText(scene.folder / "b.json"))["proof"]["condition"] == "magazine");
+  CHECK(ParseJson(ReadText(scene.folder / "a.json"))["proof"]["total_ink_limit"] == 330);
   // The same bits on one thread.
   CheckDone(scene.Render("--out c.png --proof magazine --threads 1"));
   CHECK(ReadText(scene.folder / "b.png") == ReadText(scene.folder / "c.png"));
@@ -123,7 +123,7 @@ TEST_CASE("render --profile: a CMYK TIFF is what LittleCMS's own program separat
     worst = std::max(worst, std::abs(static_cast<uint8_t>(a[i]) - static_cast<uint8_t>(b[i])));
   }
   CHECK(worst <= 1);
-  const Json report = Json::parse(ReadText(scene.folder / "cmyk.json"));
+  const Json report = ParseJson(ReadText(scene.folder / "cmyk.json"));
   CHECK(report["output"]["colour_model"] == "CMYK");
   CHECK(report["output"]["profile"] == "Uncoated offset (FOGRA47L)");
 }
@@ -159,7 +159,7 @@ TEST_CASE("check --proof: colours, shifts and inks", "[cli][reference]") {
   const std::string command = "check scene.toml --artwork mark=mark.svg --proof 'coated offset' ";
   const RunResult run = scene.Program(command + "--json");
   CheckDone(run);
-  const Json report = Json::parse(run.out);
+  const Json report = ParseJson(run.out);
   const Json& colours = report["placements"][0]["print"]["colours"];
   REQUIRE(colours.size() == 2);
   CHECK(colours[0]["colour"] == "#00ff00");
@@ -184,7 +184,7 @@ TEST_CASE("check --proof: colours, shifts and inks", "[cli][reference]") {
   CHECK(report["warnings"][0].get<std::string>().find(
             "mark: #00ff00 lies outside what coated offset (FOGRA39) holds and shifts by") == 0);
   const RunResult screen = scene.Program("check scene.toml --artwork mark=mark.svg --json");
-  CHECK_FALSE(Json::parse(screen.out)["placements"][0].contains("print"));
+  CHECK_FALSE(ParseJson(screen.out)["placements"][0].contains("print"));
 }
 
 TEST_CASE("check --proof: ink above the condition's limit", "[cli][bad-input]") {

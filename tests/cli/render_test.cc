@@ -150,7 +150,7 @@ TEST_CASE("render: a photo is turned as its EXIF says", "[cli]") {
   MustRun("exiftool -q -overwrite_original -Orientation#=6 '" + scene.folder / "photo.jpg" + "'");
   CheckDone(scene.Render("--out out.png --report out.json"));
   CHECK(Identify(scene.folder / "out.png") == "PNG 240 320");
-  const auto report = nlohmann::json::parse(ReadText(scene.folder / "out.json"));
+  const auto report = ParseJson(ReadText(scene.folder / "out.json"));
   CHECK(report["photo"]["exif_orientation"] == 6);
   // Turned by hand with ImageMagick; two JPEG decoders may differ by one code (ITU-T T.83 leaves
   // the inverse transform that freedom), and outside the surface there is nothing else to differ.
@@ -169,7 +169,7 @@ TEST_CASE("render: the report holds the keys of the contract", "[cli]") {
   const SmallScene scene;
   MustRun("/usr/bin/convert -size 600x400 xc:red '" + scene.folder / "mark.png" + "'");
   CheckDone(scene.Program("render scene.toml --artwork mark=mark.png --out a.png --report r.json"));
-  const auto report = nlohmann::json::parse(ReadText(scene.folder / "r.json"));
+  const auto report = ParseJson(ReadText(scene.folder / "r.json"));
   REQUIRE(report["surfaces"].size() == 1);
   CHECK(report["surfaces"][0]["name"] == "card");
   CHECK(report["surfaces"][0]["camera"]["focal_px"] == 400.0);
@@ -182,7 +182,7 @@ TEST_CASE("render: the report holds the keys of the contract", "[cli]") {
 
   const RunResult check = scene.Program("check scene.toml --artwork mark=mark.png --json");
   CHECK(check.status == 0);
-  const auto checked = nlohmann::json::parse(check.out);
+  const auto checked = ParseJson(check.out);
   CHECK(checked["surfaces"] == report["surfaces"]);
   CHECK(checked["placements"] == report["placements"]);
 }

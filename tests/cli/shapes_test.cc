@@ -157,7 +157,7 @@ TEST_CASE("Shapes: print lies where it belongs, to a fraction of a px",
       CHECK(farthest < 0.15);
       if (focal_given) continue;
       const RunResult check = In(folder, "check scene.toml --json");
-      const auto report = nlohmann::json::parse(check.out);
+      const auto report = ParseJson(check.out);
       CHECK(report["camera"]["source"] == "solved from the marks");
       CHECK(report["camera"]["focal_px"].get<double>() == Approx(kFocal).epsilon(1e-4));
       CHECK(report["surfaces"][0]["residual_px"].get<double>() < 1e-3);

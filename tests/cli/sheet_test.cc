@@ -82,7 +82,7 @@ TEST_CASE("render --bleed --crop-marks: TIFF and PDF have the sheet where it is 
   CHECK(tags.find("Image Width: 410 Image Length: 410") != std::string::npos);
   CHECK(tags.find("Resolution: 127, 127 pixels/inch") != std::string::npos);
   CHECK(tags.find("Photometric Interpretation: separated") != std::string::npos);
-  const Json sheet = Json::parse(ReadText(scene.folder / "sheet.json"))["output"]["sheet"];
+  const Json sheet = ParseJson(ReadText(scene.folder / "sheet.json"))["output"]["sheet"];
   CHECK(sheet["trim_px"] == Json({55, 55, 355, 355}));
   CHECK(sheet["bleed_px"] == Json({40, 40, 370, 370}));
   MustRun("/usr/bin/convert '" + tif + "' -depth 8 cmyk:'" + tif + ".raw'");

@@ -37,7 +37,7 @@ TEST_CASE("XMP: every format carries it, words are read back as they were", "[ou
     // The profile is still found beside it.
     if (EndingOf(name) != "pdf") CHECK(MustRead(folder / name).profile->bytes() == srgb.bytes());
   }
-  const Json read = Json::parse(MustRun("exiftool -j -XMP:all" + files));
+  const Json read = ParseJson(MustRun("exiftool -j -XMP:all" + files));
   REQUIRE(read.size() == 5);
   for (const Json& file : read) {
     INFO(file.dump(2));

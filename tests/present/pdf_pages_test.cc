@@ -152,6 +152,7 @@ TEST_CASE("Text that looks like markup, reads right to left or has no glyph is t
   REQUIRE(pdf.ok());
   const Page& page = pdf->NewPage(kSmall);
   DrawText(page, "<b>bold</b> &amp; \xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d", StyleOf(10), 10, 10, 150);
+  DrawText(page, std::string(30, 'm'), StyleOf(10, 9), 10, 30, 30);
   DrawText(page, "paint \xf0\x9f\xaa\xa3 bucket \xff", StyleOf(10), 10, 20, 150);
   REQUIRE(pdf->Finish().ok());
   const std::string text = MustRun("pdftotext -layout " + (folder / "pages.pdf") + " -");
@@ -160,6 +161,8 @@ TEST_CASE("Text that looks like markup, reads right to left or has no glyph is t
         std::string::npos);  // Hebrew, in reading order
   CHECK(text.find("paint") != std::string::npos);
   CHECK(text.find("bucket") != std::string::npos);
+  CHECK(text.find("mm\n") != std::string::npos);  // broken inside, without a hyphen
+  CHECK(text.find('-') == std::string::npos);
 }
 
 TEST_CASE("A page of pixels shows areas and pictures where the PDF does", "[present][reference]") {

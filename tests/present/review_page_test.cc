@@ -82,7 +82,7 @@ size_t Count(const std::string& text, const std::string& what) {
 }
 
 nlohmann::json DataOf(const std::string& page) {
-  return nlohmann::json::parse(
+  return test::ParseJson(
       Between(page, "<script type=\"application/json\" id=\"data\">", "</script>"));
 }
 

@@ -33,20 +33,26 @@ function TallyWords() {
   const answered = of_items.filter(SaysSomething).length;
   if (answered === 0) return `${Count(data.items.length, 'picture')}, none answered yet.`;
   const verdicts = wanted => of_items.filter(({verdict}) => verdict === wanted).length;
+  const favourites = of_items.filter(({favourite}) => favourite).length;
   const comments = of_items.reduce((sum, {pins}) => sum + pins.length, 0);
   const parts = [
     verdicts('approved') && `${verdicts('approved')} approved`,
     verdicts('change') && Count(verdicts('change'), 'change asked for', 'changes asked for'),
+    favourites && Count(favourites, 'favourite'),
     comments && Count(comments, 'comment'),
   ].filter(Boolean);
   return `${answered} of ${Count(data.items.length, 'picture')} answered${parts.length > 0 ? `: ${parts.join(', ')}` : ''}.`;
 }
 
+let told_of_loss = false;
 function DrawTally() {
   At('tally').textContent = At('send-tally').textContent = TallyWords();
   At('signed').replaceChildren(...[answers.name && `Answers of ${answers.name}.`, answers.comment]
     .filter(Boolean).map(text => Make('p', {textContent: text})));
-  if (!is_kept) Notice('This browser does not keep your answers. Save them as a file before you close this page, or they are lost.');
+  if (!is_kept && !told_of_loss) {
+    told_of_loss = true;
+    Notice('This browser does not keep your answers. Save them as a file before you close this page, or they are lost.');
+  }
 }
 
 function DrawAll() {
@@ -82,27 +88,36 @@ function SendSay(text) {
 }
 
 function FileName() {
-  const plain = answers.name.normalize('NFKD').replace(/[^A-Za-z0-9]+/g, '-').replace(/^-+|-+$/g, '').toLowerCase();
+  const plain = answers.name.normalize('NFKD').replace(/\p{Mark}/gu, '').replace(/[^A-Za-z0-9]+/g, '-').replace(/^-+|-+$/g, '').toLowerCase();
   return `answers-${plain.slice(0, 60) || 'unsigned'}.json`;
 }
 
+// Answers without a name would be nobody's.
+function IsSigned() {
+  if (answers.name.trim()) return true;
+  At('name').setAttribute('aria-invalid', 'true');
+  At('name').focus();
+  SendSay('Please write your name first, so that it is known whose answers these are.');
+  return false;
+}
+
 function SaveFile() {
+  if (!IsSigned()) return;
   const url = URL.createObjectURL(new Blob([AnswersText()], {type: 'application/json'}));
   const link = Make('a', {href: url, download: FileName()});
   link.click();
   setTimeout(() => URL.revokeObjectURL(url), 60000);
   unsaved = false;
-  SendSay(`Saved as ${FileName()}, where this browser puts its downloads. Attach that file to a mail.${SignHint()}`);
+  SendSay(`Saved as ${FileName()}, where this browser puts its downloads. Attach that file to a mail.`);
 }
 
-const SignHint = () => answers.name.trim() ? '' : ' It does not say who you are: your name is missing.';
-
 async function CopyText() {
+  if (!IsSigned()) return;
   const text = AnswersText();
   At('copy-by-hand').hidden = true;
   try {
     await navigator.clipboard.writeText(text);
-    SendSay(`Copied. Paste it into a mail.${SignHint()}`);
+    SendSay('Copied. Paste it into a mail.');
   } catch {
     // Not every browser lets a page that lies in a file use the clipboard.
     At('copy-by-hand').hidden = false;
@@ -143,7 +158,8 @@ At('load-file').addEventListener('change', async event => {
 });
 for (const [id, key] of [['name', 'name'], ['whole-comment', 'comment']]) {
   At(id).addEventListener('input', event => {
-    answers[key] = event.target.value;
+    answers[key] = Clean(event.target.value);
+    event.target.removeAttribute('aria-invalid');
     Keep();
     DrawTally();
   });
@@ -166,51 +182,6 @@ Opens('open-help', 'help');
 Opens('viewer-help', 'help');
 OnClick('send-close', () => At('send').close());
 OnClick('help-close', () => At('help').close());
-
-// --- the screen's mm, from a card's outline: kept as px of the screen, so that the browser's own zoom does not matter
-
-function CardCssPx() {
-  return screen_px_per_mm ? screen_px_per_mm * kCardMm.width / devicePixelRatio : 325;  // a usual screen's 96 px an inch
-}
-
-function DrawCard(css_px) {
-  At('card-outline').style.setProperty('--card', `${css_px}px`);
-  At('card-size').value = css_px;
-  At('card-size').setAttribute('aria-valuetext', `${Math.round(css_px)} pixels wide`);
-}
-
-// returns  a promise: whether the client said that outline and card match.
-function MeasureScreen() {
-  const dialog = At('card');
-  dialog.returnValue = '';
-  dialog.showModal();
-  DrawCard(CardCssPx());
-  return new Promise(resolve => dialog.addEventListener('close', () => resolve(dialog.returnValue === 'match'), {once: true}));
-}
-
-OnClick('card-done', () => {
-  screen_px_per_mm = At('card-size').valueAsNumber * devicePixelRatio / kCardMm.width;
-  try {
-    localStorage.setItem(kCardKept, screen_px_per_mm);
-  } catch {
-    // It holds until the page is closed.
-  }
-  At('card').close('match');
-});
-OnClick('card-cancel', () => At('card').close());
-At('card-size').addEventListener('input', event => DrawCard(event.target.valueAsNumber));
-At('card-corner').addEventListener('pointerdown', event => {
-  event.preventDefault();
-  At('card-corner').setPointerCapture(event.pointerId);
-});
-At('card-corner').addEventListener('pointermove', event => {
-  if (event.buttons === 0) return;
-  // The corner follows the pointer along the outline's diagonal; on narrow screens the card stands upright.
-  const box = At('card-outline').getBoundingClientRect();
-  const right = event.clientX - box.left, down = event.clientY - box.top;
-  const is_upright = box.height > box.width;
-  DrawCard(is_upright ? Math.max(right * kCardMm.width / kCardMm.height, down) : Math.max(right, down * kCardMm.width / kCardMm.height));
-});
 
 // --- keys that are single letters can be switched off, as some people speak or shake into their keyboards
 

@@ -58,6 +58,12 @@ function NewId() {
   return Array.from(crypto.getRandomValues(new Uint8Array(16)), byte => byte.toString(16).padStart(2, '0')).join('');
 }
 
+// What fields give, without characters that no text needs and readers refuse.
+function Clean(text) {
+  const clean = text.replaceAll('\t', ' ').replace(/[\u0000-\u0009\u000b-\u001f\u007f-\u009f]/g, '');
+  return clean.toWellFormed?.() ?? clean;
+}
+
 // A pin without words says nothing, and is left out.
 function AnswersText() {
   const items = [];

@@ -19,6 +19,15 @@ const OnClick = (id, call) => At(id).addEventListener('click', call);
 // "1 comment", "3 comments"; `more` where the plural is not made by an s.
 const Count = (count, one, more = `${one}s`) => `${count} ${count === 1 ? one : more}`;
 
+// The address names what is open, so that "back" closes it. Some places where a page can lie allow no address of its own.
+function SetAddress(fragment) {
+  try {
+    history.replaceState(null, '', fragment);
+  } catch {
+    // Nothing hangs on it.
+  }
+}
+
 // Tells what has changed, to eyes and screen readers: in the open viewer or on the page. `stays`: until the next word.
 let say_timer = 0;
 function Say(text, stays = false) {

@@ -80,7 +80,7 @@ function NewPinButton(pin, number) {
 function NewComment(pin, number) {
   const field = Make('textarea', {id: `comment-${pin.id}`, rows: 3, maxLength: kMaxText, value: pin.text});
   field.addEventListener('input', () => {
-    pin.text = field.value;
+    pin.text = Clean(field.value);
     PinButton(pin).setAttribute('aria-label', PinLabel(pin, number));
     PinsChanged();
   });
@@ -89,7 +89,7 @@ function NewComment(pin, number) {
     Make('label', {htmlFor: field.id}, Make('span', {className: 'number', textContent: number}), ' Your comment'),
     field,
     Make('div', {className: 'buttons'},
-      Make('button', {type: 'button', textContent: 'Move its pin', 'aria-label': `Move pin ${number}`, onclick: () => StartPlacing(pin)}),
+      Make('button', {type: 'button', textContent: 'Move its pin', 'aria-label': `Move its pin, comment ${number}`, onclick: () => StartPlacing(pin)}),
       Make('button', {type: 'button', textContent: 'Delete', 'aria-label': `Delete comment ${number}`, onclick: () => DeletePin(pin)})));
 }
 

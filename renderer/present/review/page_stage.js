@@ -39,7 +39,7 @@ function Layout() {
   const whole = WholeWidth();
   if (view.is_whole) Object.assign(view, {width: whole, x: 0.5, y: 0.5});
   const most = Math.max(4 * whole, view.file_px.width * kMostScreenPx / devicePixelRatio);
-  view.width = Math.min(most, Math.max(view.least ? Math.min(view.least, whole) : whole, view.width));
+  view.width = Math.min(most, Math.max(view.least || whole, view.width));
   const height = view.width * ratio;
   view.x = Within(view.x, view.width, stage.clientWidth);
   view.y = Within(view.y, height, stage.clientHeight);
@@ -92,7 +92,7 @@ function ShowWhole() {
 function ShowAtScale(css_px) {
   view.is_whole = false;
   view.width = view.file_px.width * css_px;
-  view.least = view.width;
+  view.least = view.width < WholeWidth() ? view.width : 0;
   Layout();
 }
 

@@ -1,18 +1,14 @@
 'use strict';
-// page_viewer.js - one picture opened: which is shown, beside what, how large, and the answer to it.
+// page_viewer.js - one picture opened: which it is, what is said of it, and the way to the others.
 //
 // Model   `shown` is an item and one of its views, or -1: the picture itself. Within a scene zoom and place stay; a view
 //         that is as large as the thing is seen from a distance has a frame of its own size.
 
 const viewer = At('viewer');
-const kCardMm = {width: 85.60, height: 53.98};  // ISO/IEC 7810, ID-1
-const kCardKept = 'wheatpaste screen px per mm';
 const kArcMinute = Math.PI / 180 / 60;
 
 const shown = {item: -1, view: -1};
-let compared = null;      // what lies left of the divider: {name, picture}
-let divider_share = 0.5;  // of the part of the stage that the picture covers
-let drawn = 0;            // counts what was asked for: a picture that comes late is passed over
+let drawn = 0;  // counts what was asked for: a picture that comes late is passed over
 
 const Item = () => data.items[shown.item];
 const Scene = () => data.scenes[Item().scene];
@@ -21,21 +17,14 @@ const Variants = () => data.items.flatMap((item, index) => item.scene === Item()
 const FilePx = ({width, height, scale}) => ({width: width / scale, height: height / scale});
 const IsFar = ({from_metres}) => Boolean(from_metres);
 
-// Px of this screen for a mm, as the client measured it with a card; null: not yet.
-let screen_px_per_mm = null;
-try {
-  screen_px_per_mm = Number(localStorage.getItem(kCardKept)) || null;
-} catch {
-  // Nothing is kept; it is measured when it is wanted.
-}
-
 function Show(item_index, view_index = -1) {
   const was_far = shown.item >= 0 && IsFar(Shown());
   const same_scene = shown.item >= 0 && Item().scene === data.items[item_index].scene;
   Object.assign(shown, {item: item_index, view: view_index});
   if (!same_scene || IsFar(Shown())) compared = null;
+  if (!same_scene) frame.replaceChildren();  // what is held there has another frame
   view.file_px = FilePx(Shown().picture);
-  history.replaceState(null, '', `#view-${item_index}`);
+  SetAddress(`#view-${item_index}`);
   ShowPinsOf(Shown().file);
   DrawWords();
   DrawChoices();
@@ -142,7 +131,7 @@ function DrawChoices() {
   const others = Variants().filter(index => index !== shown.item);
   SetOptions(At('compare'), [
     ['', 'nothing'],
-    ...(Scene().blank ? [['blank', 'the blank photo']] : []),
+    ...(Scene().blank ? [['blank', 'blank photo']] : []),
     ...(shown.view >= 0 ? [['self', 'the picture as it is']] : []),
     ...others.map(index => [String(index), data.items[index].name]),
   ], compared?.value ?? '');
@@ -152,8 +141,8 @@ function DrawChoices() {
   SetOptions(At('seen'), [['-1', 'as it is'], ...Item().views.map(({label}, index) => [String(index), label])], String(shown.view));
   At('seen-choice').hidden = Item().views.length === 0;
   SetOptions(At('size'), [
-    ['whole', 'whole picture'],
-    ['pixels', 'its own pixels'],
+    ['whole', 'the whole'],
+    ['pixels', 'own pixels'],
     ...Item().placements.map((placed, index) => placed.px_per_mm && !IsFar(Shown())
       ? [String(index), `actual size: ${placed.surface}, ${SizeWords(placed)}`]
       : [String(index), `actual size: ${placed.surface}, not known here`, true]),
@@ -163,108 +152,17 @@ function DrawChoices() {
   DrawZoom();
 }
 
-// After each layout: the choice of sizes tells how large the picture is.
-function DrawZoom() {
-  const size = At('size');
-  if (!size.lastChild) return;
-  const chosen = [...size.options].findIndex(({value}) => {
-    const width = value === 'whole' ? null : WidthFor(value);
-    return value === 'whole' ? view.is_whole : width !== null && Math.abs(width - view.width) < 0.01;
-  });
-  size.lastChild.textContent = `${(view.width / WholeWidth()).toFixed(1)} times`;
-  size.lastChild.hidden = chosen >= 0;
-  size.selectedIndex = chosen >= 0 ? chosen : size.options.length - 1;
-}
-
-// CSS px for a px of the file: as it is on the screen, or a placement in actual size; null: not known.
-function ScaleFor(choice) {
-  if (choice === 'pixels') return 1 / devicePixelRatio;
-  const px_per_mm = Item().placements[choice]?.px_per_mm;
-  return px_per_mm && screen_px_per_mm ? screen_px_per_mm / devicePixelRatio / px_per_mm : null;
-}
-const WidthFor = choice => ScaleFor(choice) && ScaleFor(choice) * view.file_px.width;
-
-async function ChooseSize(choice) {
-  if (choice === 'whole') return ShowWhole();
-  if (choice === 'card' || !ScaleFor(choice)) {
-    const is_measured = await MeasureScreen();
-    DrawWords();
-    if (!is_measured || !ScaleFor(choice)) return DrawZoom();
-  }
-  const scale = ScaleFor(choice);
-  ShowAtScale(scale);
-  if (choice === 'pixels') return Say('One pixel of the picture on each pixel of this screen.');
-  const {surface} = Item().placements[choice];
-  const soft = scale * devicePixelRatio > 1.5 ? ' The picture has fewer pixels than this needs, and looks softer than the print.' : '';
-  Say(`Actual size, where the print on “${surface}” has its middle: a ruler on the screen measures true there.${soft}`);
-}
-
-// --- compare
-
-function Compare(value) {
-  compared = value === '' ? null
-    : value === 'blank' ? {value, name: 'blank photo', picture: Scene().blank}
-      : value === 'self' ? {value, name: 'as it is', picture: Item().picture}
-        : {value, name: data.items[value].name, picture: data.items[value].picture};
-  divider_share = 0.5;
-  At('compare').value = value;
-  DrawPicture();
-  Layout();
-  Say(compared ? `Left of the divider: ${compared.name}. Drag the divider, or move it by the arrow keys.` : '');
-}
-
-function PlaceDivider() {
-  DrawZoom();
-  const divider = At('divider');
-  for (const id of ['divider', 'left-name', 'right-name']) At(id).hidden = !compared;
-  stage.classList.toggle('comparing', Boolean(compared));
-  if (!compared) return;
-  const left = Math.max(0, frame.offsetLeft);
-  const right = Math.min(stage.clientWidth, frame.offsetLeft + frame.offsetWidth);
-  const x = left + divider_share * (right - left);
-  divider.style.left = `${x}px`;
-  const percent = Math.round(100 * divider_share);
-  divider.setAttribute('aria-valuenow', percent);
-  divider.setAttribute('aria-valuetext', `${percent} % ${compared.name}, ${100 - percent} % ${Item().name}`);
-  const other = frame.querySelector('.compared-picture');
-  if (other) other.style.clipPath = `inset(0 ${Math.max(0, frame.offsetLeft + frame.offsetWidth - x)}px 0 0)`;
-  At('left-name').textContent = compared.name;
-  At('right-name').textContent = shown.view < 0 ? Item().name : Shown().label;
-}
-
-function MoveDivider(share) {
-  divider_share = Math.min(1, Math.max(0, share));
-  PlaceDivider();
-}
-
-At('divider').addEventListener('pointermove', event => {
-  if (event.buttons === 0) return;
-  const left = Math.max(0, frame.offsetLeft);
-  const right = Math.min(stage.clientWidth, frame.offsetLeft + frame.offsetWidth);
-  MoveDivider((event.clientX - stage.getBoundingClientRect().left - left) / (right - left));
-});
-At('divider').addEventListener('pointerdown', event => At('divider').setPointerCapture(event.pointerId));
-At('divider').addEventListener('keydown', event => {
-  const step = event.shiftKey ? 0.1 : 0.02;
-  const to = {ArrowLeft: divider_share - step, ArrowRight: divider_share + step, ArrowDown: divider_share - step,
-    ArrowUp: divider_share + step, Home: 0, End: 1}[event.key];
-  if (to === undefined) return;
-  event.preventDefault();
-  event.stopPropagation();
-  MoveDivider(to);
-});
-
 // --- strip and answer
 
 function DrawStrip() {
   const had_focus = At('strip').contains(document.activeElement);
-  At('strip').replaceChildren(...Variants().map(index => {
+  At('strip').replaceChildren(Make('ul', {}, ...Variants().map(index => {
     const {name} = data.items[index];
     const small = Make('img', {src: document.querySelector(`#item-${index} img`).src, alt: '', decoding: 'async'});
     const button = Make('button', {type: 'button', onclick: () => Show(index)}, small, Make('span', {textContent: name}));
     if (index === shown.item) button.setAttribute('aria-current', 'true');
     return Make('li', {}, button);
-  }));
+  })));
   const current = At('strip').querySelector('[aria-current]');
   At('strip').scrollLeft = current.offsetLeft - (At('strip').clientWidth - current.offsetWidth) / 2;  // and nothing else scrolls
   if (had_focus) current.focus();
@@ -328,7 +226,7 @@ function CloseViewer() {
 // However it was closed.
 viewer.addEventListener('close', () => {
   document.documentElement.classList.remove('viewing');
-  history.replaceState(null, '', '#');
+  SetAddress('#');
   document.querySelector(`#item-${shown.item} .open`).focus();
   compared = null;
   shown.item = -1;
