@@ -55,6 +55,10 @@ TextStyle SheetLook::Title() const {
 }
 TextStyle SheetLook::Subtitle() const {
   TextStyle style = Style(theme_.text_font, 9, 12, theme_.quiet);
+  // Between the title's and the captions' growth.
+  const double growth = std::max(1.0, 0.7 * title_scale_ / scale_);
+  style.size_pt *= growth;
+  style.leading_pt *= growth;
   style.most_lines = 2;
   return style;
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <utility>
 
 #include "base/check.h"
@@ -9,6 +10,10 @@
 
 namespace wheatpaste {
 namespace {
+
+// How much lower high pictures may be where that saves pages, and in how many steps that is tried.
+constexpr double kLeastOfHeight = 0.75;
+constexpr int kHeightSteps = 5;
 
 // Part of a group in a row.
 struct Segment {
@@ -38,16 +43,19 @@ double AspectOf(const SizePx& size) {
   return static_cast<double>(size.width) / static_cast<double>(size.height);
 }
 
-// By width, of the highest that a picture may be.
-double HeightShare(const std::vector<std::vector<SizePx>>& groups) {
+struct Shapes {
   double widest = 0, narrowest = INFINITY;
+};
+
+Shapes ShapesOf(const std::vector<std::vector<SizePx>>& groups) {
+  Shapes shapes;
   for (const auto& group : groups) {
     for (const SizePx& size : group) {
-      widest = std::max(widest, AspectOf(size));
-      narrowest = std::min(narrowest, AspectOf(size));
+      shapes.widest = std::max(shapes.widest, AspectOf(size));
+      shapes.narrowest = std::min(shapes.narrowest, AspectOf(size));
     }
   }
-  return 1 / std::sqrt(widest * narrowest);
+  return shapes;
 }
 
 size_t EmptyCells(const std::vector<Row>& rows, size_t columns) {
@@ -59,19 +67,12 @@ size_t EmptyCells(const std::vector<Row>& rows, size_t columns) {
   return empty;
 }
 
-}  // namespace
-
-SheetPlan PlanSheet(const std::vector<std::vector<SizePx>>& groups, const SheetGrid& grid,
-                    size_t columns) {
-  WHEATPASTE_CHECK_OP(columns, >, 0u);
+// No picture higher than `picture_height`.
+SheetPlan PlanRows(const std::vector<std::vector<SizePx>>& groups, const SheetGrid& grid,
+                   size_t columns, double column_width, double picture_height) {
   SheetPlan plan;
   plan.columns = columns;
-  const auto count = static_cast<double>(columns);
-  plan.column_width = (grid.area.width - (count - 1) * grid.column_gap) / count;
-  const double most_height =
-      grid.endless ? INFINITY : grid.area.height - grid.first_head - grid.heading - grid.caption;
-  const double picture_height = std::min(plan.column_width * HeightShare(groups), most_height);
-
+  plan.column_width = column_width;
   std::vector<size_t> numbers;  // of each group's first picture
   size_t pictures = 0;
   for (const auto& group : groups)
@@ -124,6 +125,28 @@ SheetPlan PlanSheet(const std::vector<std::vector<SizePx>>& groups, const SheetG
     top = page.bottom + grid.row_gap;
   }
   return plan;
+}
+
+}  // namespace
+
+SheetPlan PlanSheet(const std::vector<std::vector<SizePx>>& groups, const SheetGrid& grid,
+                    size_t columns) {
+  WHEATPASTE_CHECK_OP(columns, >, 0u);
+  const auto count = static_cast<double>(columns);
+  const double width = (grid.area.width - (count - 1) * grid.column_gap) / count;
+  const Shapes shapes = ShapesOf(groups);
+  const double wanted = width / std::sqrt(shapes.widest * shapes.narrowest);
+  if (grid.endless) return PlanRows(groups, grid, columns, width, wanted);
+  const double most =
+      std::min(wanted, grid.area.height - grid.first_head - grid.heading - grid.caption);
+  const double least = std::min(most, std::max(kLeastOfHeight * wanted, width / shapes.widest));
+  std::optional<SheetPlan> best;
+  for (int step = 0; step <= kHeightSteps; ++step) {
+    SheetPlan plan =
+        PlanRows(groups, grid, columns, width, most + (least - most) * step / double{kHeightSteps});
+    if (!best || plan.pages.size() < best->pages.size()) best = std::move(plan);
+  }
+  return *std::move(best);
 }
 
 size_t ColumnsOf(const std::vector<std::vector<SizePx>>& groups, const SheetGrid& grid,

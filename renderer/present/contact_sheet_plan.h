@@ -2,7 +2,8 @@
 //
 // Model   columns of one width w. In a row every picture stands on one line, its caption below it, at the left edge of its
 //         column; none is cut or stretched (groups beside each other have a line each). Pictures may be as high as w / sqrt(a b), a and b the widest and the narrowest
-//         shape (width / height): the widest fills its column, and the narrowest then has its area. A group begins with a
+//         shape (width / height): the widest fills its column, and the narrowest then has its area. Where that
+//         saves pages, high pictures are up to a quarter lower. A group begins with a
 //         heading over its columns. Groups that fit beside each other share a row; one that does not begins a row, and a
 //         heading is repeated where it goes on on another page.
 //         Derived here; the tests check areas, order and edges.

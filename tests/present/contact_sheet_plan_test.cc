@@ -50,7 +50,9 @@ TEST_CASE("PlanSheet: the widest and the narrowest shape have one area, and stan
 }
 
 TEST_CASE("PlanSheet: groups that fit share a row, others begin one", "[present][closed-form]") {
-  const SheetPlan plan = PlanSheet(OneShape({2, 2, 3, 6, 1}, {1600, 900}), kGrid, 5);
+  SheetGrid grid = kGrid;
+  grid.endless = true;
+  const SheetPlan plan = PlanSheet(OneShape({2, 2, 3, 6, 1}, {1600, 900}), grid, 5);
   REQUIRE(plan.pages.size() == 1);
   // Rows: 2 + 2, 3, 5, 1 of the fourth; the fifth does not join a row that is only part of a group.
   std::vector<double> tops;
@@ -61,6 +63,26 @@ TEST_CASE("PlanSheet: groups that fit share a row, others begin one", "[present]
   CHECK(tops[3] > tops[2]);
   CHECK(tops[4] > tops[3]);
   CHECK(plan.pages[0].headings[1].x == Approx(16 + 2 * (plan.column_width + 5)));
+}
+
+TEST_CASE(
+    "PlanSheet: high pictures are lower where that saves a page, never by more than a quarter",
+    "[present][closed-form]") {
+  // One column of 40 mm: an upright and a lying picture of one area, 40 mm and 22.5 mm high; by captions 49 and 31.5.
+  SheetGrid grid;
+  grid.area = {0, 0, 40, 49 + 31.5};
+  grid.caption = 9;
+  const Groups groups = {{{900, 1600}, {1600, 900}}};
+  SheetPlan plan = PlanSheet(groups, grid, 1);
+  REQUIRE(plan.pages.size() == 1);
+  CHECK(plan.pages[0].cells[0].rect.height == Approx(40));
+  grid.area.height -= 3;
+  plan = PlanSheet(groups, grid, 1);
+  REQUIRE(plan.pages.size() == 1);
+  CHECK(plan.pages[0].cells[0].rect.height <= 37);
+  CHECK(plan.pages[0].cells[1].rect.width == Approx(40));
+  grid.area.height -= 8;
+  CHECK(PlanSheet(groups, grid, 1).pages.size() == 2);
 }
 
 TEST_CASE("PlanSheet: any batch is whole, in order, within the page, undistorted, apart",
