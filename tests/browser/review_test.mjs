@@ -235,9 +235,21 @@ for (const [name, options] of [['desktop', kDesktop], ['phone, two px of the scr
     });
     Near(css * ratio, natural, 1e-3, 'px of the screen for the picture');
     assert.match(await Text(page, '#seen-note'), /seen from 4 m.*one minute of arc/is);
+    await page.keyboard.press('2');
+    assert.match(await page.getAttribute('#stage', 'aria-label'), /plain, night/);
+    assert.match(await Text(page, '#seen-note'), /seen from 4 m/);
     await page.selectOption('#seen', '1');
     assert.match(await Text(page, '#seen-note'), /deutan/);
     assert.equal(await page.locator('#stage.enlarged').count(), 0);
+    await page.selectOption('#compare', 'self');
+    await page.waitForSelector('.compared-picture');
+    const OnTheLeft = () => page.evaluate(async () => (await Picture(Item().picture)).classList.contains('compared-picture'));
+    assert.equal(await OnTheLeft(), true);
+    await page.focus('#stage');
+    await page.keyboard.press('1');
+    await page.waitForFunction(() => document.querySelector('.main-picture').alt.startsWith('plain on'));
+    assert.match(await Text(page, '#seen-note'), /deutan/);
+    assert.equal(await OnTheLeft(), true);
   });
 }
 
