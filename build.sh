@@ -12,12 +12,12 @@ build_packages=(
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libembree-dev libtinyobjloader-dev
   liblcms2-dev libjpeg62-turbo-dev libpng-dev zlib1g-dev libdeflate-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
-  librsvg2-dev libcairo2-dev libpango1.0-dev
+  librsvg2-dev libcairo2-dev libpango1.0-dev libfontconfig-dev
   libtomlplusplus-dev libcli11-dev nlohmann-json3-dev nettle-dev
   libbenchmark-dev # looked for when the build is configured, whether or not it will be measured
 )
-# Programs and fonts that the program itself calls for: pdftocairo, and lettering that is still text.
-run_packages=(poppler-utils fontconfig fonts-dejavu-core)
+# Programs and fonts that the program itself calls for: pdftocairo, lettering that is still text, the type of slides.
+run_packages=(poppler-utils fontconfig fonts-dejavu-core fonts-ebgaramond fonts-lato)
 # The test framework; programs that make test files or read ours with other eyes than our own; Clang
 # with its sanitizers, fuzzer, formatter and linter.
 test_packages=(
@@ -177,7 +177,7 @@ browser() {
   configure_and_build release wheatpaste
   local stamp=tests/browser/node_modules/.package-lock.json
   [[ $stamp -nt tests/browser/package-lock.json ]] || npm ci --prefix tests/browser --ignore-scripts
-  WHEATPASTE=$PWD/build/wheatpaste node --test tests/browser/
+  WHEATPASTE=$PWD/build/wheatpaste node --test tests/browser/review_test.mjs
 }
 
 bench() {

@@ -14,7 +14,7 @@ pkg_check_modules(TIFF REQUIRED IMPORTED_TARGET libtiff-4)
 pkg_check_modules(WEBP REQUIRED IMPORTED_TARGET libwebp libwebpmux libwebpdemux)
 pkg_check_modules(EXIF REQUIRED IMPORTED_TARGET libexif)
 pkg_check_modules(RSVG REQUIRED IMPORTED_TARGET librsvg-2.0 cairo)
-pkg_check_modules(PANGO REQUIRED IMPORTED_TARGET pangocairo cairo-pdf cairo-png)
+pkg_check_modules(PANGO REQUIRED IMPORTED_TARGET pangocairo fontconfig cairo-pdf cairo-png)
 pkg_check_modules(HWY REQUIRED IMPORTED_TARGET libhwy)
 pkg_check_modules(NETTLE REQUIRED IMPORTED_TARGET nettle)
 

@@ -52,7 +52,7 @@ set(third_party_rows
   "^toml[+][+]/ : scene"
   "^nlohmann/ : scene,batch,present,cli"
   "^(librsvg/|cairo) : artwork,present"
-  "^pango/ : present"
+  "^(pango|fontconfig)/ : present"
   "^httplib.h$ : editor"
   "^CLI/ : cli")
 

@@ -4,7 +4,6 @@
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
-#include <filesystem>
 #include <string>
 #include <utility>
 #include <vector>
@@ -22,32 +21,13 @@
 
 #include "artwork/drawing_process.h"
 #include "artwork/place_error.h"
+#include "base/private_folder.h"
 #include "base/read_log.h"
 
 namespace wheatpaste {
 namespace {
 
 constexpr size_t kKeptMessageBytes = 4096;
-
-class PrivateFolder {
- public:
-  PrivateFolder() {
-    std::error_code failed;
-    std::filesystem::path place = std::filesystem::temp_directory_path(failed);
-    std::string pattern = ((failed ? "/tmp" : place) / "wheatpaste-XXXXXX").string();
-    if (mkdtemp(pattern.data()) != nullptr) path_ = pattern;
-  }
-  ~PrivateFolder() {
-    std::error_code ignored;
-    if (!path_.empty()) std::filesystem::remove_all(path_, ignored);
-  }
-  PrivateFolder(const PrivateFolder&) = delete;
-  PrivateFolder& operator=(const PrivateFolder&) = delete;
-  const std::string& path() const { return path_; }
-
- private:
-  std::string path_;
-};
 
 class Descriptor {
  public:
@@ -139,13 +119,12 @@ std::vector<char*> Pointers(std::vector<std::string>& words) {
 
 Result<Bytes> SvgFromPdf(const Bytes& pdf, const Placed<std::string>& path,
                          const std::string& program) {
-  const PrivateFolder folder;
-  if (folder.path().empty()) {
-    return ArtworkError(
-        path, fmt::format("cannot be read: no temporary folder: {}", std::strerror(errno)));
+  const auto folder = PrivateFolder::Make();
+  if (!folder) {
+    return ArtworkError(path, "cannot be read: " + folder.errors().front().message);
   }
-  const std::string input = folder.path() + "/page.pdf";
-  const std::string output = folder.path() + "/page.svg";
+  const std::string input = folder->path() + "/page.pdf";
+  const std::string output = folder->path() + "/page.svg";
   const std::string_view data(reinterpret_cast<const char*>(pdf.data()), pdf.size());
   if (auto written = WriteWholeFile(input, data); !written) return written.errors();
 

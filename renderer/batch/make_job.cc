@@ -1,5 +1,6 @@
 #include "batch/make_job.h"
 
+#include <algorithm>
 #include <chrono>
 #include <optional>
 #include <utility>
@@ -9,6 +10,7 @@
 #include "base/digest.h"
 #include "base/files.h"
 #include "batch/batch_folder.h"
+#include "batch/describe_picture.h"
 #include "batch/output_profile.h"
 #include "batch/preview_file.h"
 #include "composite/colourway.h"
@@ -25,8 +27,22 @@ double SecondsNow() {
 // What the job was made from, by name: its scene's files and its own.
 ReadFiles InputsOf(const JobInput& input, const ReadLog& log) {
   ReadFiles inputs = input.ready.files;
+  // The artwork as it was when it said the size: where it has changed since, the next run tells.
+  if (input.view != nullptr) inputs.insert(input.view->files.begin(), input.view->files.end());
   inputs.merge(input.names.NamesOf(log.files()));
   return inputs;
+}
+
+// The swatches of the run sheet, then those of the scene whose names it has not.
+std::vector<Swatch> SwatchesFor(const RunSheet& sheet, const Scene& scene) {
+  std::vector<Swatch> swatches = sheet.swatches;
+  for (const Swatch& swatch : scene.swatches) {
+    const auto same = [&](const Swatch& own) { return own.name == swatch.name; };
+    if (std::none_of(sheet.swatches.begin(), sheet.swatches.end(), same)) {
+      swatches.push_back(swatch);
+    }
+  }
+  return swatches;
 }
 
 Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
@@ -47,8 +63,9 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
     if (auto read = collect(ReadOutputProfile(*spec.profile, input.data_folder))) profile = *read;
   }
   if (!errors.empty()) return errors;
-  const auto artworks = ReadArtworks(scene, *files, false, *changes, false);
+  auto artworks = ReadArtworks(scene, *files, false, *changes, false);
   if (!artworks) return artworks.errors();
+  const auto colours = CountPrinted(scene, *artworks);
   const auto rendered = RenderScene(input.ready.prepared, *artworks);
   if (!rendered) return rendered.errors();
 
@@ -66,11 +83,17 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
   facts.colourway = record.colourway.value_or("");
   facts.condition = record.print_condition;
   facts.version = input.version;
-  const auto written = WritePreview(path, *rendered, spec, profile ? &*profile : nullptr, facts);
+  const auto written = WritePreview(path, *rendered, spec, profile ? &*profile : nullptr, &facts);
   if (!written) return written.errors();
 
   record.done = true;
   record.size = written->sheet.canvas;
+  record.placements = PlacementsOf(*rendered);
+  record.colours =
+      ColoursOf(colours->Colours(), SwatchesFor(input.sheet, scene), prepared.solved.press);
+  if (spec.from_metres) record.from_metres = spec.from_metres->value;
+  if (spec.vision) record.vision = NameOf(spec.vision->deficiency);
+  record.frame = PictureFrame{written->sheet.picture, prepared.frame.window};
   record.ppi = DensityOf(spec).value;
   if (spec.bleed_mm > 0) record.bleed_mm = spec.bleed_mm;
   record.profile = (profile ? *profile : prepared.base.profile).description();
@@ -80,6 +103,9 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
   record.notes = NotesOf(*rendered, *artworks);
   for (auto& more : {NotesOf(*changes, *artworks), OutputNotes(spec, *rendered)}) {
     record.notes.insert(record.notes.end(), more.begin(), more.end());
+  }
+  if (input.view != nullptr) {
+    record.notes.push_back(DistanceNote(*input.view->view, spec.from_metres->value));
   }
   for (const Error& lacking : LackingColours(*changes, *artworks)) {
     record.notes.push_back(fmt::format("colourway {}: {}", *record.colourway, lacking.message));
@@ -114,14 +140,28 @@ Result<SlotFiles> FilesFor(const Scene& scene, const RunArtwork& artwork) {
 Result<std::vector<ColourChange>> ChangesFor(const RunSheet& sheet, const PlannedJob& job,
                                              const Scene& scene) {
   if (!job.colourway) return std::vector<ColourChange>{};
-  std::vector<Swatch> swatches = sheet.swatches;
-  for (const Swatch& swatch : scene.swatches) {
-    const auto same = [&](const Swatch& own) { return own.name == swatch.name; };
-    if (std::none_of(sheet.swatches.begin(), sheet.swatches.end(), same)) {
-      swatches.push_back(swatch);
-    }
+  return ChangesOf(sheet.colourways[*job.colourway], SwatchesFor(sheet, scene));
+}
+
+JobView ViewFor(const RunSheet& sheet, const PlannedJob& job, const SolvedInput& solved,
+                const InputNames& names) {
+  const ReadLog log;
+  const auto find = [&]() -> Result<DistanceView> {
+    const auto files = FilesFor(solved.solved.scene, sheet.artworks[job.artwork]);
+    if (!files) return files.errors();
+    const auto artworks = ReadArtworks(solved.solved.scene, *files, false);
+    if (!artworks) return artworks.errors();
+    return ViewFrom(solved.solved, *artworks, *sheet.outputs[job.output].from_metres);
+  };
+  JobView view;
+  if (auto found = find()) {
+    view.view = *std::move(found);
+  } else {
+    view.errors = found.errors();
   }
-  return ChangesOf(sheet.colourways[*job.colourway], swatches);
+  view.files = names.NamesOf(log.files());
+  view.files.insert(solved.files.begin(), solved.files.end());
+  return view;
 }
 
 JobRecord DescribeJob(const RunSheet& sheet, const PlannedJob& job) {

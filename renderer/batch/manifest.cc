@@ -57,6 +57,12 @@ Json JsonOf(const ColourRecord& colour) {
           {"shift", NumberOrNull(colour.shift)}};
 }
 
+Json JsonOf(const PictureFrame& frame) {
+  const auto& [picture, window] = frame;
+  return {{"picture_px", {picture.x0, picture.y0, picture.x1, picture.y1}},
+          {"photo_px", {window.x0, window.y0, window.width, window.height}}};
+}
+
 // input_of  what stands for an input file.
 template <typename InputOf>
 Json JsonOf(const JobRecord& record, const InputOf& input_of) {
@@ -84,6 +90,7 @@ Json JsonOf(const JobRecord& record, const InputOf& input_of) {
     json["bytes"] = record.bytes;
     json["sha256"] = record.sha256;
     json["changed_ns"] = record.changed_ns;
+    json["frame"] = record.frame ? JsonOf(*record.frame) : Json();
     json["from_metres"] = NumberOrNull(record.from_metres);
     json["vision"] = TextOrNull(record.vision);
     for (const char* const key : {"placements", "colours"}) json[key] = Json::array();
@@ -111,6 +118,13 @@ ColourRecord ColourOf(const Json& json) {
           OptionalOf<std::array<double, 4>>(json, "cmyk_percent"),
           OptionalOf<std::array<double, 3>>(json, "printed_lab"),
           OptionalOf<double>(json, "shift")};
+}
+
+PictureFrame FrameOf(const Json& json) {
+  const auto picture = json.at("picture_px").get<std::array<int64_t, 4>>();
+  const auto window = json.at("photo_px").get<std::array<double, 4>>();
+  return {{picture[0], picture[1], picture[2], picture[3]},
+          {window[0], window[1], window[2], window[3]}};
 }
 
 // Throws the library's exceptions where `json` is no record.
@@ -141,6 +155,9 @@ JobRecord RecordOf(const Json& json, const InputOf& input_of) {
   record.bytes = json.at("bytes").get<int64_t>();
   record.sha256 = TextOf(json, "sha256");
   record.changed_ns = json.at("changed_ns").get<int64_t>();
+  if (const auto frame = json.find("frame"); frame != json.end() && !frame->is_null()) {
+    record.frame = FrameOf(*frame);
+  }
   record.from_metres = OptionalOf<double>(json, "from_metres");
   record.vision = OptionalOf<std::string>(json, "vision").value_or("");
   for (const Json& placed : json.value("placements", Json::array())) {
@@ -171,6 +188,7 @@ void Parse(const std::string& text, Manifest& manifest) {
   manifest.program = TextOf(json, "program");
   manifest.title = TextOf(json, "title");
   manifest.run_sheet = TextOf(json, "run_sheet");
+  manifest.run_sheet_path = OptionalOf<std::string>(json, "run_sheet_path").value_or("");
   std::vector<std::pair<std::string, std::string>> inputs;
   for (const Json& input : json.at("inputs")) inputs.push_back(InputOf(input));
   const auto by_number = [&inputs](const Json& number) { return inputs.at(number.get<size_t>()); };
@@ -190,6 +208,17 @@ Result<bool> ReadText(const std::string& path, std::string& text) {
 }
 
 }  // namespace
+
+ManifestOutline OutlineOf(const Manifest& manifest) {
+  const auto files = [](const std::vector<JobRecord>& records) {
+    std::vector<std::string> names;
+    for (const JobRecord& record : records) names.push_back(record.file);
+    return names;
+  };
+  return {manifest.program,        manifest.title,       manifest.run_sheet,
+          manifest.run_sheet_path, files(manifest.jobs), files(manifest.left_over),
+          manifest.has_journal};
+}
 
 Result<Manifest> ReadManifest(const std::string& folder, const std::string& name) {
   Manifest manifest;
@@ -277,8 +306,9 @@ Status WriteManifest(const std::string& folder, const Manifest& manifest, const 
       return numbers.at(key_of(input, sha256));
     });
   };
-  put(fmt::format("{{\"program\": {},\n\"title\": {},\n\"run_sheet\": {}",
-                  Printed(manifest.program), Printed(manifest.title), Printed(manifest.run_sheet)));
+  put(fmt::format("{{\"program\": {},\n\"title\": {},\n\"run_sheet\": {},\n\"run_sheet_path\": {}",
+                  Printed(manifest.program), Printed(manifest.title), Printed(manifest.run_sheet),
+                  Printed(TextOrNull(manifest.run_sheet_path))));
   put_list("inputs", inputs,
            [](const auto& input) { return InputJson(input.first, input.second); });
   put_list("jobs", manifest.jobs, record_json);

@@ -19,6 +19,7 @@
 #include "base/error.h"
 #include "base/read_log.h"
 #include "base/rect.h"
+#include "image/resample.h"
 
 namespace wheatpaste {
 
@@ -48,6 +49,13 @@ struct ColourRecord {
   bool operator==(const ColourRecord&) const = default;
 };
 
+// Where the photo lies in a picture, and which part of it is shown.
+struct PictureFrame {
+  RectPx picture;       // px of the file
+  SourceWindow window;  // photo px
+  bool operator==(const PictureFrame&) const = default;
+};
+
 // One picture: what it is of, what it was made from, what came of it.
 struct JobRecord {
   std::string file;  // relative to the folder
@@ -62,14 +70,15 @@ struct JobRecord {
   std::string recipe;  // SHA-256 of all that decides about the picture beside the files (recipe.h)
   ReadFiles inputs;    // by name as above
 
-  SizePx size;                     // of the file
-  double ppi = 0;                  //
-  std::optional<double> bleed_mm;  // of a sheet that has one
-  std::string profile;             // of the file's colours
-  int64_t bytes = 0;               //
-  std::string sha256;              // of the file
-  int64_t changed_ns = 0;          // the file's time, nanoseconds since 1970
-  double seconds = 0;              // that it took
+  SizePx size;                        // of the file
+  double ppi = 0;                     //
+  std::optional<double> bleed_mm;     // of a sheet that has one
+  std::string profile;                // of the file's colours
+  int64_t bytes = 0;                  //
+  std::string sha256;                 // of the file
+  int64_t changed_ns = 0;             // the file's time, nanoseconds since 1970
+  double seconds = 0;                 // that it took
+  std::optional<PictureFrame> frame;  // none: of an earlier version
   std::vector<PlacedRecord> placements;
   std::vector<ColourRecord> colours;  // by falling share of the artwork
   std::optional<double> from_metres;  // the picture is as large as it is seen from there
@@ -84,7 +93,18 @@ struct Manifest {
   std::vector<JobRecord> left_over;  // of earlier runs: files no job makes any more
   // As read: a journal had something to add to the file.
   bool has_journal = false;
+  // Where the run sheet is, from the batch's folder; empty: of an earlier version.
+  std::string run_sheet_path = {};
 };
+
+// What a manifest says beside the jobs' own records, and whether it is written down for good.
+struct ManifestOutline {
+  std::string program, title, run_sheet, run_sheet_path;
+  std::vector<std::string> jobs, left_over;
+  bool has_journal = false;
+  bool operator==(const ManifestOutline&) const = default;
+};
+ManifestOutline OutlineOf(const Manifest& manifest);
 
 // The manifest `name` of `folder` and its journal; an empty one where there is none.
 // errors  too large, no such JSON.

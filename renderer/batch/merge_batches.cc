@@ -140,6 +140,10 @@ Result<MergeResult> MergeBatches(const std::vector<std::string>& folders, const 
   }
   const Manifest& first = found->front().manifest;
   Manifest merged{first.program, first.title, first.run_sheet, {}, {}, false};
+  if (!first.run_sheet_path.empty()) {
+    merged.run_sheet_path =
+        RelativePath(JoinPath(found->front().folder, first.run_sheet_path), out);
+  }
   for (const Found& one : *found) {
     for (const JobRecord& record : one.manifest.left_over) {
       if (one.folder == out) merged.left_over.push_back(record);

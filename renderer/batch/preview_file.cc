@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "batch/row_maker.h"
+#include "output/vision_rows.h"
 #include "output/write_picture.h"
 
 namespace wheatpaste {
@@ -48,18 +49,18 @@ std::optional<FrameOnSheet> OnSheet(const OutputSpec& spec, const SolvedScene& s
   return FrameOnto(*sheet, spec.fit, solved.photo.size, solved.must_see);
 }
 
-// Without a size the picture is the whole canvas.
-SheetLayout LayoutOf(const OutputSpec& spec, const RenderedScene& rendered) {
-  const RectPx whole = WholeOf(rendered.scene->frame.size);
-  const auto framed = OnSheet(spec, rendered.scene->solved);
-  if (!framed) return LayOutSheet(rendered.scene->frame.size, whole, whole, {});
-  WHEATPASTE_CHECK(framed->size == rendered.scene->frame.size);
+}  // namespace
+
+SheetLayout LayoutOf(const OutputSpec& spec, const PreparedScene& prepared) {
+  const SizePx size = prepared.frame.size;
+  const auto framed = OnSheet(spec, prepared.solved);
+  // Without a size the picture is the whole canvas.
+  if (!framed) return LayOutSheet(size, WholeOf(size), WholeOf(size), {});
+  WHEATPASTE_CHECK(framed->size == size);
   const auto sheet = SheetSizeOf(spec);
   const std::optional<Ppi> marks = spec.crop_marks ? std::optional(DensityOf(spec)) : std::nullopt;
   return LayOutSheet(sheet->with_bleed, TrimWithin(*sheet), framed->picture, marks);
 }
-
-}  // namespace
 
 PictureWish WishOf(const OutputSpec& spec, const SolvedScene& solved) {
   const auto framed = OnSheet(spec, solved);
@@ -69,12 +70,12 @@ PictureWish WishOf(const OutputSpec& spec, const SolvedScene& solved) {
 
 Result<PreviewWritten> WritePreview(const std::string& path, const RenderedScene& rendered,
                                     const OutputSpec& spec, const Profile* profile,
-                                    const PreviewFacts& about, const VisionRows* vision) {
+                                    const PreviewFacts* about) {
   const BasePicture& base = rendered.scene->base;
   const auto format = PictureFormatOf("a." + spec.format.value);
   WHEATPASTE_CHECK(format.ok());
   PreviewWritten written;
-  written.sheet = LayoutOf(spec, rendered);
+  written.sheet = LayoutOf(spec, *rendered.scene);
   written.depth = DepthFor(*format, spec.depth.value_or(base.depth));
   PictureFacts facts;
   facts.size = written.sheet.canvas;
@@ -84,16 +85,23 @@ Result<PreviewWritten> WritePreview(const std::string& path, const RenderedScene
   facts.quality = spec.quality.value_or(kUsualQuality);
   facts.compression = CompressionOf(spec.compression);
   facts.tiles = spec.tiles;
-  facts.xmp = MakeXmp(about);
   facts.jpeg_in_pdf = spec.quality.has_value();
-  facts.title = about.title;
+  if (about != nullptr) {
+    facts.xmp = MakeXmp(*about);
+    facts.title = about->title;
+  }
   facts.trim = written.sheet.trim;
   facts.bleed = written.sheet.bleed;
 
   // In the photo's own profile there are no more bits than the photo's.
   const bool converted = facts.profile->bytes() != base.profile.bytes();
   const bool widened = !converted && written.depth > base.depth;
-  RowMaker maker(rendered, widened ? base.depth : written.depth, facts.profile, vision);
+  std::optional<VisionRows> vision;
+  if (spec.vision) {
+    vision.emplace(base.profile, base.depth, spec.vision->deficiency, spec.vision->severity);
+  }
+  RowMaker maker(rendered, widened ? base.depth : written.depth, facts.profile,
+                 vision ? &*vision : nullptr);
   RowSource rows = [&maker](int64_t y0, int64_t y1) { return maker.Rows(y0, y1); };
   std::optional<WideRows> wide;
   if (widened) {

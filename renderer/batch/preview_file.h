@@ -11,15 +11,17 @@
 #include "colour/profile.h"
 #include "composite/render_scene.h"
 #include "output/sheet.h"
-#include "output/vision_rows.h"
 #include "output/xmp.h"
 #include "scene/output_spec.h"
 #include "surface/frame.h"
 
 namespace wheatpaste {
 
-// Size and window that the output asks of the scene.
+// Size and window that the output asks of the scene; of one from a distance ViewFrom says the size instead.
 PictureWish WishOf(const OutputSpec& spec, const SolvedScene& solved);
+
+// How the picture lies on its canvas.
+SheetLayout LayoutOf(const OutputSpec& spec, const PreparedScene& prepared);
 
 // What the file says of itself.
 using PreviewFacts = XmpFacts;
@@ -32,11 +34,11 @@ struct PreviewWritten {
 
 // rendered  of WishOf(spec), or where the output has no size, of any.
 // profile   of the file, as ReadOutputProfile gives it; none: the photo's own.
-// vision    how the rows are seen; none: as they are.
+// about     none: nothing.
 // errors    those of WritePicture, the profile's model among them.
 Result<PreviewWritten> WritePreview(const std::string& path, const RenderedScene& rendered,
                                     const OutputSpec& spec, const Profile* profile,
-                                    const PreviewFacts& about, const VisionRows* vision = nullptr);
+                                    const PreviewFacts* about);
 
 // What of the sheet is not as one might think, in plain words.
 std::vector<std::string> OutputNotes(const OutputSpec& spec, const RenderedScene& rendered);

@@ -47,6 +47,10 @@ void AddOutput(const OutputSpec& output, Sha256& digest) {
                              output.crop_marks, output.depth.value_or(0),
                              static_cast<int>(output.compression), output.tiles,
                              output.quality.value_or(0), output.sharp_artwork));
+  digest.AddText(output.from_metres ? fmt::format("{}", output.from_metres->value) : "");
+  digest.AddText(output.vision ? fmt::format("{} {}", NameOf(output.vision->deficiency),
+                                             output.vision->severity)
+                               : "");
   digest.AddText(output.profile ? output.profile->value : "");
 }
 
@@ -61,7 +65,7 @@ std::string InputNames::NameOf(const std::string& path) const {
   if (IsInside(whole, data_folder_)) {
     return std::string(kDataPrefix) + whole.substr(data_folder_.size() + 1);
   }
-  return std::filesystem::path(whole).lexically_relative(sheet_folder_).string();
+  return RelativePath(whole, sheet_folder_);
 }
 
 std::string InputNames::PathOf(const std::string& name) const {
@@ -116,6 +120,10 @@ std::string RecipeOf(const RunSheet& sheet, const PlannedJob& job, const InputNa
   }
   AddOutput(sheet.outputs[job.output], digest);
   return digest.Hex();
+}
+
+std::string RelativePath(const std::string& path, const std::string& folder) {
+  return std::filesystem::path(Absolute(path)).lexically_relative(Absolute(folder)).string();
 }
 
 int64_t ChangedNs(const std::string& path) {

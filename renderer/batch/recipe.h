@@ -49,6 +49,9 @@ std::string RecipeOf(const RunSheet& sheet, const PlannedJob& job, const InputNa
 bool IsUpToDate(const JobRecord& record, const std::string& recipe, const std::string& folder,
                 InputDigests& digests);
 
+// How `path` is called from `folder`, links followed.
+std::string RelativePath(const std::string& path, const std::string& folder);
+
 // Time of a file's last change, nanoseconds since 1970; 0 where there is none.
 int64_t ChangedNs(const std::string& path);
 

@@ -46,10 +46,10 @@ struct SceneWork {
 };
 
 // WebP alone holds the whole picture while it is encoded: 12 bytes a px, measured at 140 million px.
-int64_t EncoderBytes(const OutputSpec& output, SizePx photo) {
+int64_t EncoderBytes(const OutputSpec& output, SizePx picture) {
   if (output.format.value != "webp") return 0;
   const auto size = SheetSizeOf(output);
-  return 12 * (size ? size->with_bleed : photo).area();
+  return 12 * (size ? size->with_bleed : picture).area();
 }
 
 // Work of a job in any unit: its pixels, and what every picture costs.
@@ -203,7 +203,8 @@ class BatchRun {
         if (size.next == size.jobs.size()) continue;
         const size_t number = size.jobs[size.next++];
         const int64_t encoder =
-            EncoderBytes(sheet_.outputs[plan_[number].output], work.solved->solved.photo.size);
+            EncoderBytes(sheet_.outputs[plan_[number].output],
+                         size.wish.size.value_or(work.solved->solved.photo.size));
         return Job{size.memory_bytes + encoder, [this, &size, number] { Make(size, number); }};
       }
       work.solved.reset();
@@ -213,6 +214,13 @@ class BatchRun {
 
   void Solve(SceneWork& work) {
     auto solved = kept_.Solve(sheet_, sheet_.scenes[work.scene], options_.scenes, names_);
+    // Jobs of a distance need their artwork's shape before their size is known.
+    std::map<size_t, JobView> views;
+    for (const size_t number : work.jobs) {
+      const PlannedJob& job = plan_[number];
+      if (!solved->errors.empty() || !sheet_.outputs[job.output].from_metres) continue;
+      views[number] = ViewFor(sheet_, job, *solved, names_);
+    }
     const std::lock_guard lock(mutex_);
     work.state = SceneWork::kSolved;
     work.solved = std::move(solved);
@@ -221,7 +229,15 @@ class BatchRun {
       return;
     }
     for (const size_t number : work.jobs) {
-      const PictureWish wish = WishOf(sheet_.outputs[plan_[number].output], work.solved->solved);
+      PictureWish wish = WishOf(sheet_.outputs[plan_[number].output], work.solved->solved);
+      if (const auto view = views.find(number); view != views.end()) {
+        if (!view->second.view) {
+          Fail(number, view->second.errors, view->second.files);
+          continue;
+        }
+        wish.size = view->second.view->size;
+        views_[number] = std::move(view->second);
+      }
       const auto same = std::find_if(work.sizes.begin(), work.sizes.end(),
                                      [&](const SizeWork& size) { return size.wish == wish; });
       SizeWork& size = same == work.sizes.end() ? work.sizes.emplace_back() : *same;
@@ -243,10 +259,17 @@ class BatchRun {
 
   void Make(SizeWork& size, size_t number) {
     JobRecord record = MakeJob({sheet_, plan_[number], *size.ready, names_, options_.folder,
-                                options_.version, options_.scenes.data_folder});
+                                options_.version, options_.scenes.data_folder, ViewOf(number)});
     const std::lock_guard lock(mutex_);
     if (++size.ended == size.jobs.size()) size.ready.reset();
     Keep(number, std::move(record));
+  }
+
+  // None of a job that has another size. It stays where it is.
+  const JobView* ViewOf(size_t number) {
+    const std::lock_guard lock(mutex_);
+    const auto view = views_.find(number);
+    return view == views_.end() ? nullptr : &view->second;
   }
 
   void Fail(size_t number, const Errors& errors, const ReadFiles& files) {
@@ -277,6 +300,7 @@ class BatchRun {
                       std::filesystem::path(sheet_.file).filename().string(),
                       {},
                       {}};
+    manifest.run_sheet_path = RelativePath(sheet_.file, options_.folder);
     std::set<std::string> planned, names;
     for (const PlannedJob& job : plan_) planned.insert(job.file);
     for (const auto& [number, record] : records_) {
@@ -314,24 +338,6 @@ class BatchRun {
     return std::move(result_);
   }
 
-  // What a manifest says beside the jobs' own records, and whether it is written down for good.
-  struct Outline {
-    std::string program, title, run_sheet;
-    std::vector<std::string> jobs, left_over;
-    bool has_journal = false;
-    bool operator==(const Outline&) const = default;
-  };
-  static Outline OutlineOf(const Manifest& manifest) {
-    const auto files = [](const std::vector<JobRecord>& records) {
-      std::vector<std::string> names;
-      for (const JobRecord& record : records) names.push_back(record.file);
-      return names;
-    };
-    return {manifest.program,          manifest.title,
-            manifest.run_sheet,        files(manifest.jobs),
-            files(manifest.left_over), manifest.has_journal};
-  }
-
   const BatchOptions& options_;
   KeptScenes& kept_;
   const RunSheet& sheet_;
@@ -341,9 +347,10 @@ class BatchRun {
   std::vector<PlannedJob> plan_;
   std::vector<size_t> own_;  // of the plan: this shard's
   std::map<std::string, JobRecord> earlier_;
-  Outline stands_;  // of the manifest that this run replaces
+  ManifestOutline stands_;  // of the manifest that this run replaces
   std::map<size_t, std::string> recipes_;
   std::map<size_t, JobRecord> records_;
+  std::map<size_t, JobView> views_;  // of jobs from a distance
   std::set<size_t> ended_;
   std::set<std::string> inputs_;
   size_t to_do_ = 0;

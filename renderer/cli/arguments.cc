@@ -137,14 +137,6 @@ Result<double> ReadBleed(const std::string& text) {
   return *bleed;
 }
 
-Result<Placed<double>> ReadMetres(const std::string& text) {
-  const auto metres = ParseWhole<double>(text);
-  if (!metres || !std::isfinite(*metres) || *metres < 0.1 || *metres > 10000) {
-    return OptionError("--from-metres", text, "expected a distance in metres from 0.1 to 10000");
-  }
-  return Placed<double>{*metres, PlaceOf("--from-metres", text), ""};
-}
-
 Result<WantedColourway> ReadWantedColourway(const SceneArguments& arguments, const Scene& scene) {
   if (!arguments.colourway) return WantedColourway{};
   const std::string& name = *arguments.colourway;
@@ -184,6 +176,10 @@ Result<OutputSpec> ReadOutputOptions(const std::vector<OutputOption>& options,
     return errors;
   }
   back(spec.size_text.place);
+  if (spec.from_metres) {
+    back(spec.from_metres->place);
+    spec.from_metres->key.clear();
+  }
   spec.size_text.key.clear();
   if (spec.profile) {
     back(spec.profile->place);

@@ -41,9 +41,6 @@ Result<double> ReadBleed(const std::string& text);
 // Puts --proof and --proof-intent into the scene.
 Status ApplyProof(const ProofArguments& arguments, Scene& scene);
 
-// A distance in metres, 0.1 to 10000, with the option as its place.
-Result<Placed<double>> ReadMetres(const std::string& text);
-
 // The colourway of `--colourway`, its swatches looked up; without the option none, and no changes.
 struct WantedColourway {
   std::optional<std::string> name;

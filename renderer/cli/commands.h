@@ -47,7 +47,6 @@ struct RenderArguments {
   bool guides = false;
   std::vector<std::string> vision;  // names of deficiencies
   std::optional<std::string> severity;
-  std::optional<std::string> from_metres;
 };
 
 struct CheckArguments {
@@ -90,6 +89,25 @@ struct ReviewArguments {
   bool linked = false;
 };
 
+struct AnswersArguments {
+  std::string folder;              // of a batch
+  std::vector<std::string> files;  // none: what the record has
+  std::optional<std::string> name, out, theme;
+  bool json = false;
+};
+
+struct SheetArguments {
+  std::string folder;  // of a batch
+  std::optional<std::string> out, sort, columns, size, theme, output;
+};
+
+struct SlidesArguments {
+  std::string folder;
+  std::optional<std::string> out;  // default: slides.pdf in the folder
+  std::optional<std::string> size, theme;
+  std::optional<std::string> output;  // of the batch, to show
+};
+
 int RunRender(const RenderArguments& arguments);
 // Every picture of a run sheet that is not there yet.
 int RunBatchCommand(const BatchArguments& arguments);
@@ -97,10 +115,16 @@ int RunBatchCommand(const BatchArguments& arguments);
 int RunMerge(const MergeArguments& arguments);
 // One page on which a client looks at a batch's pictures and answers.
 int RunReview(const ReviewArguments& arguments);
+// A deck with a batch's pictures, PDF.
+int RunSlides(const SlidesArguments& arguments);
 int RunCheck(const CheckArguments& arguments);
 // The flat print blank of a cylinder or cone, as SVG.
 int RunBlank(const BlankArguments& arguments);
 // Grows the mattes of the scene's strokes and writes them where the scene names them.
 int RunMatte(const MatteArguments& arguments);
+// Every preview of a batch, small, PDF, PNG or JPEG.
+int RunContactSheet(const SheetArguments& arguments);
+// Clients' answers into a batch's record, listed.
+int RunAnswers(const AnswersArguments& arguments);
 
 }  // namespace wheatpaste

@@ -74,6 +74,44 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   return command;
 }
 
+CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
+  CLI::App& command = *app.add_subcommand(
+      "answers", "Take in what clients saved on the review page, and list what is to be done");
+  command.add_option("DIR", answers.folder, "A batch's folder")->required();
+  command.add_option("FILE", answers.files,
+                     "Files of answers (none: list what the batch's record has)");
+  command.add_option("--name", answers.name, "Who answered, of files that are not signed");
+  command.add_option("--out", answers.out,
+                     "Sheet of the pictures with numbered comments, .pdf (default: "
+                     "DIR/answers.pdf)");
+  command.add_option("--theme", answers.theme,
+                     "Fonts, colours and margins of that sheet, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_flag("--json", answers.json, "Print JSON for other programs");
+  return command;
+}
+
+CLI::App& AddSheet(CLI::App& app, SheetArguments& sheet) {
+  CLI::App& command =
+      *app.add_subcommand("sheet", "Write a contact sheet: every preview of a batch, small");
+  command.add_option("DIR", sheet.folder, "A batch's folder")->required();
+  command.add_option("--out", sheet.out,
+                     "File to write, .pdf, .png or .jpg (default: DIR/sheet.pdf)");
+  command.add_option("--sort", sheet.sort, "By scene (default), artwork or colourway");
+  command.add_option("--columns", sheet.columns,
+                     "Pictures beside each other (default: as suits their number)");
+  command.add_option(
+      "--size", sheet.size,
+      "Of the pages, such as A4 or \"letter landscape\" (default: \"A4 landscape\"); of "
+      "a .png or .jpg the width, its height follows");
+  command.add_option("--theme", sheet.theme,
+                     "Fonts, colours and margins of your own, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_option("--output", sheet.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  return command;
+}
+
 CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
   CLI::App& command = *app.add_subcommand(
       "review", "Write one page on which a client looks at a batch's pictures and answers");
@@ -93,8 +131,24 @@ CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
   return command;
 }
 
-// One option of the file that is written, for every key of read_output.h. Returns --size.
-CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
+CLI::App& AddSlides(CLI::App& app, SlidesArguments& slides) {
+  CLI::App& command =
+      *app.add_subcommand("slides", "Write a deck with a batch's pictures to present from, PDF");
+  command.add_option("DIR", slides.folder, "A batch's folder")->required();
+  command.add_option("--out", slides.out, "File to write, .pdf (default: DIR/slides.pdf)");
+  command.add_option("--size", slides.size,
+                     "Of the pages: slide (16:9), \"A4 landscape\", \"letter landscape\" or "
+                     "WIDTHxHEIGHTmm (default: the theme's, slide)");
+  command.add_option("--theme", slides.theme,
+                     "Fonts, colours, margins and logo of your own, .toml (default: "
+                     "shared/themes/plain.toml)");
+  command.add_option("--output", slides.output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+  return command;
+}
+
+// One option of the file that is written, for every key of read_output.h but vision.
+void AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   struct Row {
     OutputOption::Kind kind;
     const char* key;
@@ -104,6 +158,9 @@ CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& outp
       {OutputOption::kText, "size",
        "WIDTHxHEIGHT in px, in mm or in, such as 210x297mm, or a size by name, such as A3, "
        "\"A3 landscape\" or slide (default: the photo's own)"},
+      {OutputOption::kNumber, "from_metres",
+       "The picture as large as it is seen from that distance of the print, one minute of arc to a "
+       "px"},
       {OutputOption::kNumber, "ppi", "Pixels per inch (default: 96; print sizes 300)"},
       {OutputOption::kNumber, "pixel_ratio", "Device pixels per px of a size in px (default: 1)"},
       {OutputOption::kText, "fit",
@@ -122,21 +179,20 @@ CLI::Option* AddOutputOptions(CLI::App& command, std::vector<OutputOption>& outp
       {OutputOption::kFlag, "sharp_artwork",
        "Artwork as sharp as the picture allows, where the photo is soft too"},
   };
-  CLI::Option* size = nullptr;
   for (const Row& row : kRows) {
     const auto add = [&output, &row](const std::string& value) {
       output.push_back({row.kind, row.key, value});
     };
     std::string name = row.key;
     std::replace(name.begin(), name.end(), '_', '-');
-    CLI::Option* option =
-        row.kind == OutputOption::kFlag
-            ? command.add_flag_callback(
-                  "--" + name, [add] { add(""); }, row.help)
-            : command.add_option_function<std::string>("--" + name, add, row.help);
-    if (size == nullptr) size = option;
+    if (row.kind == OutputOption::kFlag) {
+      command.add_flag_callback(
+          "--" + name, [add] { add(""); }, row.help);
+    } else {
+      command.add_option_function<std::string>("--" + name, add, row.help);
+    }
   }
-  return size;
+  command.get_option("--from-metres")->excludes(command.get_option("--size"));
 }
 
 int Main(int argc, char** argv) {
@@ -152,7 +208,7 @@ int Main(int argc, char** argv) {
   render_command.add_option(
       "--out", render.out,
       "Picture to write: .png .jpg .tif .webp .pdf (default: the scene's name, .png)");
-  CLI::Option* size = AddOutputOptions(render_command, render.output);
+  AddOutputOptions(render_command, render.output);
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
   CLI::Option* passes = render_command.add_option(
@@ -174,11 +230,6 @@ int Main(int argc, char** argv) {
       .add_option("--severity", render.severity,
                   "Of that deficiency: 0 none to 1 complete (default: 1)")
       ->needs(vision);
-  render_command
-      .add_option("--from-metres", render.from_metres,
-                  "The picture as large as it is seen from that distance of the print, one minute "
-                  "of arc to a px")
-      ->excludes(size);
 
   CheckArguments check;
   CLI::App& check_command =
@@ -201,6 +252,15 @@ int Main(int argc, char** argv) {
   ReviewArguments review;
   const CLI::App& review_command = AddReview(app, review);
 
+  SheetArguments sheet;
+  const CLI::App& sheet_command = AddSheet(app, sheet);
+
+  AnswersArguments answers;
+  const CLI::App& answers_command = AddAnswers(app, answers);
+
+  SlidesArguments slides;
+  const CLI::App& slides_command = AddSlides(app, slides);
+
   BlankArguments blank;
   CLI::App& blank_command =
       *app.add_subcommand("blank", "Write the flat print blank of a cylinder or cone, SVG");
@@ -222,11 +282,14 @@ int Main(int argc, char** argv) {
   } catch (const CLI::RequiredError& mistake) {
     // A misspelt command would else be called a missing one.
     const bool misspelt = app.get_subcommands().empty() && argc > 1;
-    fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
-               misspelt ? fmt::format("{}: expected a command: render, batch, merge, check, blank "
-                                      "or matte",
-                                      PrintableText(argv[1]))
-                        : PrintableText(mistake.what(), 400));
+    fmt::print(
+        stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
+        misspelt
+            ? fmt::format(
+                  "{}: expected a command: render, batch, merge, slides, sheet, review, answers, "
+                  "check, blank or matte",
+                  PrintableText(argv[1]))
+            : PrintableText(mistake.what(), 400));
     return kExitBadInput;
   } catch (const CLI::ParseError& mistake) {
     fmt::print(stderr, "wheatpaste: error: {}; see wheatpaste --help\n",
@@ -237,6 +300,9 @@ int Main(int argc, char** argv) {
   if (batch_command.parsed()) return RunBatchCommand(batch);
   if (merge_command.parsed()) return RunMerge(merge);
   if (review_command.parsed()) return RunReview(review);
+  if (sheet_command.parsed()) return RunContactSheet(sheet);
+  if (answers_command.parsed()) return RunAnswers(answers);
+  if (slides_command.parsed()) return RunSlides(slides);
   if (blank_command.parsed()) return RunBlank(blank);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);

@@ -18,7 +18,6 @@
 #include "cli/vision_files.h"
 #include "composite/render_scene.h"
 #include "composite/view_distance.h"
-#include "output/vision_rows.h"
 #include "output/write_picture.h"
 #include "scene/read_output.h"
 #include "scene/read_scene.h"
@@ -31,7 +30,6 @@ Result<PreviewWritten> WritePictures(const RenderedScene& rendered, const std::s
                                      const OutputSpec& spec, const Profile* profile,
                                      const PreviewFacts& about,
                                      const std::vector<WantedVision>& views) {
-  const BasePicture& base = rendered.scene->base;
   std::vector<std::string> written;
   const auto failed = [&written](const Errors& errors) {
     std::error_code ignored;
@@ -39,12 +37,13 @@ Result<PreviewWritten> WritePictures(const RenderedScene& rendered, const std::s
     return errors;
   };
   for (const WantedVision& view : views) {
-    const VisionRows vision(base.profile, base.depth, view.deficiency, view.severity);
-    auto seen = WritePreview(view.file, rendered, spec, profile, about, &vision);
+    OutputSpec seen_spec = spec;
+    seen_spec.vision = OutputVision{view.deficiency, view.severity};
+    auto seen = WritePreview(view.file, rendered, seen_spec, profile, &about);
     if (!seen) return failed(seen.errors());
     written.push_back(view.file);
   }
-  auto picture = WritePreview(out, rendered, spec, profile, about);
+  auto picture = WritePreview(out, rendered, spec, profile, &about);
   if (!picture) return failed(picture.errors());
   return picture;
 }
@@ -103,10 +102,6 @@ int RunRender(const RenderArguments& arguments) {
   const auto spec =
       take(ReadOutputOptions(arguments.output, format ? FormatNamed(EndingOf(out)) : ""));
   const auto views = take(ReadVision(arguments, out));
-  std::optional<Placed<double>> metres;
-  if (arguments.from_metres) {
-    if (auto read = take(ReadMetres(*arguments.from_metres)); read.ok()) metres = *read;
-  }
   const auto files = take(ReadSlotFiles(arguments.scene));
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
   Scene unread;  // so that the proof's options are looked at whatever the scene is
@@ -135,8 +130,8 @@ int RunRender(const RenderArguments& arguments) {
   auto solved = SolveScene(std::move(*scene));
   if (!solved) return Refuse(solved.errors());
   std::optional<DistanceView> distance;
-  if (metres) {
-    const auto view = ViewFrom(*solved, *artworks, *metres);
+  if (spec->from_metres) {
+    const auto view = ViewFrom(*solved, *artworks, *spec->from_metres);
     if (!view) return Refuse(view.errors());
     distance = *view;
   }
@@ -177,15 +172,7 @@ int RunRender(const RenderArguments& arguments) {
     notes.push_back(std::move(note));
   }
   for (std::string& note : OutputNotes(*spec, *rendered)) notes.push_back(std::move(note));
-  if (distance) {
-    const bool enlarged = distance->wanted.value > distance->photo.value;
-    notes.push_back(fmt::format(
-        "as seen from {:g} m: {:.1f} px an inch on {}, one minute of arc each; the photo has "
-        "{:.1f}{}",
-        metres->value, distance->wanted.value, distance->surface, distance->photo.value,
-        enlarged ? ", is enlarged and looks soft; vector artwork is drawn at the picture's size"
-                 : ""));
-  }
+  if (distance) notes.push_back(DistanceNote(*distance, spec->from_metres->value));
   if (arguments.report) {
     Json report = ReportOf(rendered->scene->solved, *artworks);
     report["colourway"] = ColourwayOf(colourway->name, colourway->changes);
@@ -225,7 +212,7 @@ int RunRender(const RenderArguments& arguments) {
     }
     report["output"]["from"] = Json();
     if (distance) {
-      report["output"]["from"] = {{"metres", metres->value},
+      report["output"]["from"] = {{"metres", spec->from_metres->value},
                                   {"surface", distance->surface},
                                   {"surface_ppi", distance->wanted.value},
                                   {"photo_ppi", distance->photo.value}};

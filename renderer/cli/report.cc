@@ -90,17 +90,6 @@ Json ProofOf(const Scene& scene) {
            condition.total_ink_percent ? Json(*condition.total_ink_percent) : Json()}};
 }
 
-// "carton.front", or the faces that a placement runs across; a plain name where there are none.
-Json SurfaceNameOf(const SolvedScene& solved, const Placement& placement) {
-  const std::string& name = solved.scene.surfaces[placement.surface].name.value;
-  const auto face = [&](int index) { return name + "." + kBoxFaceNames[index]; };
-  if (placement.faces.empty()) return name;
-  if (placement.faces.size() == 1) return face(placement.faces.front());
-  Json names = Json::array();
-  for (const int index : placement.faces) names.push_back(face(index));
-  return names;
-}
-
 Json FinishesOf(const Placement& placement) {
   Json finishes = Json::array();
   for (const Finish& finish : placement.finishes) {
@@ -123,7 +112,8 @@ Json FinishesOf(const Placement& placement) {
 Json PlacementOf(const SolvedScene& solved, const Placement& placement,
                  const ArtworkByName& artworks) {
   const Ink& ink = placement.ink.value;
-  Json json = {{"surface", SurfaceNameOf(solved, placement)},
+  const auto surfaces = SurfaceNamesOf(solved.scene, placement);
+  Json json = {{"surface", surfaces.size() == 1 ? Json(surfaces.front()) : Json(surfaces)},
                {"artwork", placement.artwork.value},
                {"ink", ink.name},
                {"opacity", ink.opacity},

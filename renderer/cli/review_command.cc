@@ -1,6 +1,8 @@
 #include <fmt/format.h>
 
 #include "base/files.h"
+#include "base/private_folder.h"
+#include "batch/blank_photo.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
 #include "cli/report.h"
@@ -8,6 +10,21 @@
 #include "present/review_page.h"
 
 namespace wheatpaste {
+namespace {
+
+// Through a file of its own, which is removed at once.
+Result<JpegPicture> ReadBlank(const JobRecord& record, const Manifest& manifest,
+                              const BlankPhotoOptions& options, const JpegLimits& limits) {
+  const auto folder = PrivateFolder::Make();
+  if (!folder) return folder.errors();
+  const std::string path = JoinPath(folder->path(), "blank.jpg");
+  if (auto written = WriteBlankPhoto(path, manifest, record, options); !written) {
+    return written.errors();
+  }
+  return ReadJpegPicture(path, limits);
+}
+
+}  // namespace
 
 int RunReview(const ReviewArguments& arguments) {
   const auto set = ReadPreviewSet(arguments.folder, arguments.output);
@@ -17,6 +34,14 @@ int RunReview(const ReviewArguments& arguments) {
     return Refuse({Error{{"--out " + PrintableText(out)}, "", "expected a name ending in .html"}});
   }
   ReviewOptions options;
+  BlankPhotoOptions blanks{arguments.folder, arguments.run_sheet, {DataFolder(), arguments.allow}};
+  std::vector<std::string> without_blank;
+  options.blank = [&](const PreviewScene& scene, const JpegLimits& limits) {
+    auto blank = ReadBlank(*scene.previews.front().shown, set->manifest, blanks, limits);
+    if (blank) return std::optional(*std::move(blank));
+    without_blank.push_back(scene.name + ": " + FormatError(blank.errors().front()));
+    return std::optional<JpegPicture>();
+  };
   options.linked = arguments.linked;
   options.program = "wheatpaste " WHEATPASTE_VERSION;
   const auto written = WriteReviewPage(out, *set, options);
@@ -25,6 +50,9 @@ int RunReview(const ReviewArguments& arguments) {
              static_cast<double>(written->bytes) / 1e6);
   for (const std::string& note : set->notes) fmt::print("note: {}\n", note);
   for (const std::string& note : written->notes) fmt::print("note: {}\n", note);
+  for (const std::string& why : without_blank) {
+    fmt::print("note: no blank photo to compare with of {}\n", why);
+  }
   for (const std::string& what : written->missing) fmt::print(stderr, "missing: {}\n", what);
   return written->missing.empty() ? kExitDone : kExitSomeFailed;
 }

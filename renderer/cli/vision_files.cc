@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 #include <filesystem>
+#include <iterator>
 #include <optional>
 
 #include <fmt/format.h>
@@ -12,8 +13,7 @@
 namespace wheatpaste {
 namespace {
 
-// In the order of ColourDeficiency.
-const std::vector<std::string> kNames = {"protan", "deutan", "tritan"};
+const std::vector<std::string> kNames(std::begin(kDeficiencyNames), std::end(kDeficiencyNames));
 
 std::optional<double> SeverityOf(const std::string& text) {
   double value = 0;

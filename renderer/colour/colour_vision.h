@@ -16,6 +16,11 @@ namespace wheatpaste {
 
 // Red, green or blue cones differ.
 enum class ColourDeficiency { kProtan, kDeutan, kTritan };
+// What users call them, in that order.
+inline constexpr const char* kDeficiencyNames[3] = {"protan", "deutan", "tritan"};
+inline const char* NameOf(ColourDeficiency deficiency) {
+  return kDeficiencyNames[static_cast<int>(deficiency)];
+}
 
 inline constexpr int kVisionSteps = 10;
 

@@ -31,6 +31,14 @@ PlacedArea AreaOf(const FittedSurface& surface, const Placement& placement) {
   return placed;
 }
 
+std::vector<std::string> SurfaceNamesOf(const Scene& scene, const Placement& placement) {
+  const std::string& surface = scene.surfaces[placement.surface].name.value;
+  if (placement.faces.empty()) return {surface};
+  std::vector<std::string> names;
+  for (const int face : placement.faces) names.push_back(surface + "." + kBoxFaceNames[face]);
+  return names;
+}
+
 PlacedSize PlacedSizeOf(const SolvedScene& solved, const Placement& placement,
                         const Artwork& artwork) {
   const PlacedArea placed = AreaOf(solved.surfaces[placement.surface], placement);

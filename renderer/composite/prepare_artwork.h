@@ -56,6 +56,9 @@ struct PlacedArea {
 };
 PlacedArea AreaOf(const FittedSurface& surface, const Placement& placement);
 
+// Faces that it lies on, as users call them: "carton.front"; of a surface without named faces its own name.
+std::vector<std::string> SurfaceNamesOf(const Scene& scene, const Placement& placement);
+
 // The size and place of every placement, without drawing: what `check` needs.
 PlacedSize PlacedSizeOf(const SolvedScene& solved, const Placement& placement,
                         const Artwork& artwork);

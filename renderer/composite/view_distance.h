@@ -33,4 +33,7 @@ Ppi ResolvedFrom(double metres);
 Result<DistanceView> ViewFrom(const SolvedScene& solved, const ArtworkByName& artworks,
                               const Placed<double>& metres);
 
+// What the user should know of it, in plain words.
+std::string DistanceNote(const DistanceView& view, double metres);
+
 }  // namespace wheatpaste

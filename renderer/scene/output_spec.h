@@ -12,6 +12,7 @@
 
 #include "base/error.h"
 #include "base/units.h"
+#include "colour/colour_vision.h"
 #include "colour/srgb.h"
 #include "scene/sizes.h"
 
@@ -30,6 +31,12 @@ enum class PictureFit {
 
 enum class Compression { kNone, kLzw, kDeflate };
 
+// A picture as people with a deficiency of colour vision see it.
+struct OutputVision {
+  ColourDeficiency deficiency = ColourDeficiency::kProtan;
+  double severity = 1;  // 0 none to 1 complete
+};
+
 // JPEG and WebP where no quality is asked for.
 inline constexpr int kUsualQuality = 92;
 
@@ -38,8 +45,10 @@ struct OutputSpec {
   Placed<std::string> format;       // "png", "jpeg", "tiff", "webp", "pdf"
   std::optional<PictureSize> size;  // none: the photo's own
   Placed<std::string> size_text;    // as written, for messages
-  std::optional<Ppi> density;       // none: of the kind of size
-  double pixel_ratio = 1;           // device px per px of a size in px
+  // As large as it is seen from there (composite/view_distance.h); then there is no size.
+  std::optional<Placed<double>> from_metres;
+  std::optional<Ppi> density;  // none: of the kind of size
+  double pixel_ratio = 1;      // device px per px of a size in px
   PictureFit fit = PictureFit::kCover;
   Srgb8 ground{255, 255, 255};  // around a contained picture
   double bleed_mm = 0;          // beyond the size, on every side
@@ -50,7 +59,8 @@ struct OutputSpec {
   bool tiles = false;                               // TIFF in tiles, not in strips
   // 1 to 100; none: kUsualQuality for JPEG and WebP, and PDF without loss.
   std::optional<int> quality;
-  bool sharp_artwork = false;  // as sharp as the picture allows, whatever the photo's focus
+  bool sharp_artwork = false;          // as sharp as the picture allows, whatever the photo's focus
+  std::optional<OutputVision> vision;  // none: as it is
 };
 
 // Px per inch that the file states.
@@ -61,7 +71,7 @@ struct SheetSize {
   SizePx with_bleed;
 };
 
-// None where the photo's own size is wanted. No limit is checked here.
+// None where the photo's own size is wanted, or one from a distance. No limit is checked here.
 std::optional<SheetSize> SheetSizeOf(const OutputSpec& spec);
 
 // errors  at spec.size_text: a side of the sheet with its bleed is outside the limits of sizes.h.

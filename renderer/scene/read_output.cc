@@ -1,9 +1,12 @@
 #include "scene/read_output.h"
 
+#include <algorithm>
+#include <iterator>
 #include <optional>
 
 #include <fmt/format.h>
 
+#include "scene/nearest_name.h"
 #include "scene/print_condition.h"
 #include "scene/read_colour.h"
 #include "scene/scene_parts.h"
@@ -16,6 +19,8 @@ constexpr size_t kMaxSizeBytes = 100;
 constexpr NumberRule kPpiRule{1, true, 10000, "pixels per inch from 1 to 10000"};
 constexpr NumberRule kPixelRatioRule{0, false, 8, "device pixels per pixel above 0, at most 8"};
 constexpr NumberRule kBleedRule{0, true, 100, "a width in mm from 0 to 100"};
+constexpr NumberRule kMetresRule{0.1, true, 10000, "a distance in metres from 0.1 to 10000"};
+constexpr NumberRule kSeverityRule{0, true, 1, "a number from 0 to 1"};
 constexpr NumberRule kQualityRule{1, true, 100, "a whole number from 1 to 100"};
 constexpr NumberRule kDepthRule{8, true, 16, "8 or 16"};
 
@@ -55,6 +60,29 @@ std::optional<Placed<std::string>> ReadText(TableReader& table, std::string_view
   return Placed<std::string>{node->text, table.mistakes().PlaceOf(*node), table.KeyOf(key)};
 }
 
+std::optional<OutputVision> ReadVision(TableReader& table) {
+  const TomlNode* name = table.Find("vision");
+  const auto severity = table.Number("severity", kSeverityRule);
+  if (!name) {
+    if (const TomlNode* idle = table.Find("severity")) {
+      table.Refuse("severity", *idle, "expected a vision beside it");
+    }
+    return {};
+  }
+  const std::vector<std::string> names(std::begin(kDeficiencyNames), std::end(kDeficiencyNames));
+  const auto found = std::find(names.begin(), names.end(),
+                               name->kind == TomlKind::kString ? name->text : std::string());
+  if (found != names.end()) {
+    return OutputVision{static_cast<ColourDeficiency>(found - names.begin()), severity.value_or(1)};
+  }
+  const std::string nearest =
+      name->kind == TomlKind::kString ? NearestName(name->text, names) : std::string();
+  table.Refuse("vision", *name,
+               "expected \"protan\", \"deutan\" or \"tritan\"" +
+                   (nearest.empty() ? "" : fmt::format("; did you mean {}?", nearest)));
+  return {};
+}
+
 void Note(Mistakes& mistakes, const Errors& errors) {
   for (const Error& error : errors) mistakes.Add(error.place, error.subject, error.message);
 }
@@ -73,14 +101,24 @@ void ReadSheet(TableReader& table, const std::string& data_folder, OutputSpec& s
   spec.pixel_ratio = table.Number("pixel_ratio", kPixelRatioRule).value_or(1);
   spec.bleed_mm = table.Number("bleed", kBleedRule).value_or(0);
   spec.crop_marks = ReadFlag(table, "crop_marks");
+  if (const auto metres = table.Number("from_metres", kMetresRule)) {
+    const TomlNode& node = *table.Find("from_metres");
+    spec.from_metres = {*metres, mistakes.PlaceOf(node), table.KeyOf("from_metres")};
+  }
   // What a missing or refused size would make of the rest is not worth a line.
   const bool sized = table.Find("size") != nullptr;
+  const bool from_afar = table.Find("from_metres") != nullptr;
   const auto refuse = [&](std::string_view key, const std::string& expected) {
     if (const TomlNode* node = table.Find(key)) table.Refuse(key, *node, "expected " + expected);
   };
+  if (sized && from_afar) {
+    refuse("from_metres", "no size beside it: the distance says how large the picture is");
+  }
   if (!sized) {
     for (const char* key : {"pixel_ratio", "fit", "bleed", "crop_marks"}) {
-      refuse(key, "a size beside it; without one the picture is the photo's own");
+      refuse(key, from_afar
+                      ? "a size beside it in place of a distance, which shows all of the photo"
+                      : "a size beside it; without one the picture is the photo's own");
     }
   }
   if (!spec.size) return;
@@ -160,6 +198,7 @@ void ReadOutputKeys(TableReader& table, const std::string& data_folder,
   spec.tiles = ReadFlag(table, "tiles");
   spec.quality = ReadWhole(table, "quality", kQualityRule);
   spec.sharp_artwork = ReadFlag(table, "sharp_artwork");
+  spec.vision = ReadVision(table);
   RefuseIdle(table, spec);
 }
 

@@ -2,6 +2,7 @@
 //
 // Keys    name, format       of a run sheet's [[output]]; format "png", "jpeg" or "jpg", "tiff" or "tif", "webp", "pdf"
 //         size, ppi          "A3", "A3 landscape", "1920x1080", "210x297mm" (sizes.h); px per inch, 1 to 10000
+//         from_metres        0.1 to 10000, in place of a size: as large as it is seen from there
 //         pixel_ratio        device px per px of a size in px, above 0 to 8
 //         fit, ground        "cover" (default) or "contain", then on the colour "#rrggbb" or a swatch (default white)
 //         bleed, crop_marks  mm, 0 to 100; true or false
@@ -10,6 +11,7 @@
 //         compression, tiles of TIFF: "none", "lzw" or "deflate" (default); true or false
 //         quality            1 to 100, of JPEG, WebP, and PDF that may be lossy
 //         sharp_artwork      true or false
+//         vision, severity   "protan", "deutan" or "tritan"; 0 to 1 (default)
 // Errors  an unknown key; a value out of its range; a size beyond the limits, with the density that fits; and what would
 //         have no effect, such as tiles in a JPEG or a bleed in pixels of no size.
 #pragma once

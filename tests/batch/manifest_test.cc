@@ -33,6 +33,7 @@ JobRecord Record(const std::string& file) {
   record.placements = {{"carton.front", "mark", 120.5, 60, 3.25}, {"wall", "art.svg", {}, {}, {}}};
   record.colours = {{"moss", "#0f4a3f", {27.5, -22, 3}, {{90, 40, 70, 45}}, {{29, -20, 2}}, 1.5},
                     {"", "#ffffff", {100, 0, 0}, {}, {}, {}}};
+  record.frame = {{10, 20, 1900, 1060}, {0.125, 1.0 / 3, 2999.5, 1687.21875}};
   record.from_metres = 4;
   record.vision = "deutan";
   return record;
@@ -67,6 +68,7 @@ void CheckSame(const JobRecord& a, const JobRecord& b) {
   CHECK(a.sha256 == b.sha256);
   CHECK(a.changed_ns == b.changed_ns);
   CHECK(a.seconds == b.seconds);
+  CHECK(a.frame == b.frame);
   CHECK(a.from_metres == b.from_metres);
   CHECK(a.vision == b.vision);
   CHECK(a.placements == b.placements);
@@ -76,6 +78,7 @@ void CheckSame(const JobRecord& a, const JobRecord& b) {
 TEST_CASE("Manifest: what is written is read again", "[batch][invariant]") {
   const test::TempFolder folder;
   Manifest manifest{"wheatpaste 0.1.0", "First round", "pitch.toml", {}, {}, false};
+  manifest.run_sheet_path = "../pitch.toml";
   manifest.jobs = {Record("poster/a.jpg"), Failed("poster/b.jpg")};
   manifest.left_over = {Record("poster/old.jpg")};
   REQUIRE(WriteManifest(folder.path(), manifest).ok());
@@ -84,6 +87,7 @@ TEST_CASE("Manifest: what is written is read again", "[batch][invariant]") {
   CHECK(read->program == manifest.program);
   CHECK(read->title == manifest.title);
   CHECK(read->run_sheet == manifest.run_sheet);
+  CHECK(read->run_sheet_path == manifest.run_sheet_path);
   REQUIRE(read->jobs.size() == 2);
   CheckSame(read->jobs[0], manifest.jobs[0]);
   CheckSame(read->jobs[1], manifest.jobs[1]);
@@ -91,6 +95,30 @@ TEST_CASE("Manifest: what is written is read again", "[batch][invariant]") {
   CheckSame(read->left_over[0], manifest.left_over[0]);
   CHECK(read->jobs[0].scene_title ==
         "A \"title\" with \\ and \xef\xbf\xbd");  // no such text: U+FFFD
+}
+
+TEST_CASE("Manifest: one of an earlier version is read, what it did not know is left open",
+          "[batch][invariant]") {
+  const test::TempFolder folder;
+  test::WriteText(folder / "manifest.json", R"({"program": "wheatpaste 0.0.9",
+"title": "Round one", "run_sheet": "run.toml", "inputs": [{"file": "poster.toml", "sha256": "11"}],
+"jobs": [{"file": "poster/a.jpg", "scene": "poster", "artwork": "a", "colourway": null, "output": "page",
+"title": "Poster", "print_condition": null, "status": "done", "errors": [], "warnings": [], "notes": [],
+"recipe": "22", "inputs": [0], "seconds": 0.5, "size_px": [160, 120], "ppi": 96.0, "bleed_mm": null,
+"profile": "sRGB", "bytes": 1234, "sha256": "33", "changed_ns": 5}],
+"left_over": []})");
+  const auto read = ReadManifest(folder.path());
+  if (!read) FAIL(FormatErrors(read.errors()));
+  CHECK(read->run_sheet_path.empty());
+  REQUIRE(read->jobs.size() == 1);
+  const JobRecord& job = read->jobs[0];
+  CHECK(job.done);
+  CHECK(job.size == SizePx{160, 120});
+  CHECK_FALSE(job.frame);
+  CHECK(job.placements.empty());
+  CHECK(job.colours.empty());
+  CHECK_FALSE(job.from_metres);
+  CHECK(job.vision.empty());
 }
 
 TEST_CASE("Manifest: a killed run is read from the journal, but for a line cut off",

@@ -82,6 +82,126 @@ print(record['title'], len(done), len(failed))
 )") == "Round one 8 8\n");
 }
 
+TEST_CASE("batch: outputs from a distance and of a deficiency are what render makes",
+          "[cli][twin]") {
+  // One card faces the camera, 2.5 mm a px, the other is seen at an angle.
+  const BatchScene scene;
+  scene.Exchange("wide.toml", "[[80, 60], [240, 70], [235, 190], [75, 180]]",
+                 "[[80, 60], [240, 60], [240, 180], [80, 180]]");
+  WriteText(scene.folder / "run.toml", R"(scenes = ["scene.toml", "wide.toml"]
+[[artwork]]
+name = "plain"
+slots = { mark = "mark.svg" }
+[[artwork]]
+name = "round"
+slots = { mark = "round.svg" }
+[[output]]
+name = "far"
+from_metres = 9
+format = "png"
+[[output]]
+name = "seen"
+size = "160x120"
+vision = "deutan"
+severity = 0.7
+format = "png"
+)");
+  const RunResult run = scene.Batch();
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  for (const std::string name : {"scene", "wide"}) {
+    for (const std::string mark : {"mark", "round"}) {
+      const std::string render = "render " + name + ".toml --artwork mark=" + mark + ".svg ";
+      const std::string made =
+          scene.folder / "run-out/" + name + "/" + (mark == "mark" ? "plain" : "round");
+      REQUIRE(scene.Program(render + "--from-metres 9 --out a.png").status == 0);
+      CHECK(CodesOf(scene.folder / "a.png") == CodesOf(made + "-far.png"));
+      REQUIRE(scene.Program(render + "--size 160x120 --vision deutan --severity 0.7 --out b.png")
+                  .status == 0);
+      CHECK(CodesOf(scene.folder / "b-deutan.png") == CodesOf(made + "-seen.png"));
+    }
+  }
+  // Derived here: 87.3 px an inch at 1 m are 0.382 px a mm at 9 m.
+  CHECK(Python(scene, R"(
+import json, math
+jobs = {job['file']: job for job in json.load(open('run-out/manifest.json'))['jobs']}
+far, seen = jobs['wide/plain-far.png'], jobs['wide/plain-seen.png']
+print(far['from_metres'], far['vision'], seen['from_metres'], seen['vision'])
+print([note for note in far['notes'] if note.startswith('as seen from 9 m')] != [])
+print(abs(far['placements'][0]['px_per_mm'] * 9000 * math.tan(math.radians(1 / 60)) - 1) < 2e-3)
+)") == "9.0 None None deutan\nTrue\nTrue\n");
+  // A distance decides about the picture.
+  scene.Exchange("run.toml", "from_metres = 9", "from_metres = 8.5");
+  const RunResult again = scene.Batch();
+  CHECK(Has(again.out, "run-out: 4 made, 4 unchanged, "));
+  // What cannot be seen from so far fails alone.
+  scene.Exchange("run.toml", "from_metres = 8.5", "from_metres = 10000");
+  const RunResult failed = scene.Batch();
+  CHECK(failed.status == 1);
+  CHECK(Has(failed.err,
+            "run.toml:10:15: error: output.from_metres = 10000: expected a distance at "
+            "which the picture has sides of 1 to 60000 px"));
+  CHECK(Has(failed.out, "run-out: 0 made, 4 unchanged, "));
+}
+
+TEST_CASE("batch: the record tells what is printed how large, and in which colours",
+          "[cli][twin]") {
+  const BatchScene scene;
+  // Half in each of two colours: 300 x 200 mm on a card of 400 mm, which 160 px show where it faces the camera.
+  WriteText(scene.folder / "mark.svg",
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"30mm\" height=\"20mm\">"
+            "<rect width=\"30mm\" height=\"12mm\" fill=\"#c02020\"/>"
+            "<rect y=\"12mm\" width=\"30mm\" height=\"8mm\" fill=\"#f0e0c0\"/></svg>\n");
+  scene.Exchange("scene.toml", "[[80, 60], [240, 70], [235, 190], [75, 180]]",
+                 "[[80, 60], [240, 60], [240, 180], [80, 180]]");
+  WriteText(scene.folder / "scene.toml", ReadText(scene.folder / "scene.toml") +
+                                             "[swatch]\nsand = \"#f0e0c0\"\nsea = \"#000000\"\n");
+  scene.Exchange("wide.toml", "size = [400, 300]\n", "");
+  scene.Exchange("wide.toml", "width = 390\n", "");
+  scene.Exchange("run.toml", "scenes = [", "print_condition = \"coated offset\"\nscenes = [");
+  scene.Exchange("run.toml", "[[artwork]]\nname = \"round\"\nslots = { mark = \"round.svg\" }\n",
+                 "[swatch]\nsea = \"#204080\"\n");
+  REQUIRE(scene.Batch().status == 0);
+  REQUIRE(scene
+              .Program("check scene.toml --artwork mark=mark.svg --proof 'coated offset' --json > "
+                       "check.json")
+              .status == 0);
+  CHECK(Python(scene, R"(
+import json
+jobs = {job['file']: job for job in json.load(open('run-out/manifest.json'))['jobs']}
+own, night = jobs['scene/plain-sheet.png'], jobs['scene/plain-night-sheet.png']
+placed = own['placements'][0]
+print(placed['surface'], placed['artwork'], placed['width_mm'], round(placed['height_mm'], 9),
+      round(placed['px_per_mm'], 9), round(jobs['scene/plain-page.jpg']['placements'][0]['px_per_mm'], 9))
+print(jobs['wide/plain-sheet.png']['placements'])
+for job in own, night:
+  print([(colour['srgb'], colour['name']) for colour in job['colours']])
+checked = {colour['colour']: colour for colour in json.load(open('check.json'))['placements'][0]['print']['colours']}
+for colour in own['colours']:
+  other = checked[colour['srgb']]
+  assert abs(colour['shift'] - other['shift']) <= 0.006, (colour, other)
+  for key, of_check in ('cmyk_percent', 'ink_percent'), ('printed_lab', 'lab_held'):
+    assert all(abs(a - b) <= 0.006 for a, b in zip(colour[key], other[of_check])), (colour, other)
+print('as checked')
+)") == "card mark 300.0 200.0 0.4 0.2\n"
+       "[{'surface': 'card', 'artwork': 'mark', 'width_mm': None, 'height_mm': None, 'px_per_mm': "
+       "None}]\n"
+       "[('#c02020', None), ('#f0e0c0', 'sand')]\n"
+       "[('#204080', 'sea'), ('#f0e0c0', 'sand')]\n"
+       "as checked\n");
+  // The same record for any number of jobs and threads.
+  const auto colours = [&](const std::string& arguments) {
+    REQUIRE(scene.Program("batch run.toml --out other " + arguments).status == 0);
+    const std::string said = Python(scene, R"(
+import json
+print([job['colours'] + job['placements'] for job in json.load(open('other/manifest.json'))['jobs']])
+)");
+    MustRun("rm -r '" + scene.folder / "other" + "'");
+    return said;
+  };
+  CHECK(colours("--jobs 1 --threads 1") == colours("--jobs 3 --threads 2"));
+}
+
 TEST_CASE("batch: nothing is made twice, and a change makes again what it touches",
           "[cli][invariant]") {
   const BatchScene scene;

@@ -73,6 +73,48 @@ TEST_CASE("Output: a swatch as ground, a profile's file beside the sheet", "[sce
   CHECK(ErrorsOf(kStart + "profile = \"/etc/p.icc\"\n").starts_with("3:11: error: output.profile"));
 }
 
+TEST_CASE("Output: a view from a distance, seen with a deficiency", "[scene][closed-form]") {
+  const auto spec =
+      Read(kStart + "from_metres = 4\nppi = 72\nvision = \"deutan\"\nseverity = 0.6\n");
+  REQUIRE(spec.ok());
+  CHECK(spec->from_metres->value == 4);
+  CHECK(spec->from_metres->place.line == 3);
+  CHECK(spec->from_metres->key == "output.from_metres");
+  CHECK_FALSE(SheetSizeOf(*spec));
+  CHECK(DensityOf(*spec).value == 72);
+  CHECK(spec->vision->deficiency == ColourDeficiency::kDeutan);
+  CHECK(spec->vision->severity == 0.6);
+  CHECK(Read(kStart + "vision = \"tritan\"\n")->vision->severity == 1);
+}
+
+TEST_CASE("Output: a distance and a vision that cannot be", "[scene][bad-input]") {
+  const auto errors = [](const std::string& lines) { return ErrorsOf(kStart + lines); };
+  for (const std::string far : {"0", "0.05", "10001", "-4"}) {
+    CHECK(errors("from_metres = " + far + "\n") ==
+          "3:15: error: output.from_metres = " + far +
+              ": expected a distance in metres from 0.1 to 10000\n");
+  }
+  CHECK(errors("size = \"A4\"\nfrom_metres = 4\n") ==
+        "4:15: error: output.from_metres = 4: expected no size beside it: the distance says how "
+        "large the picture is\n");
+  const std::string beside =
+      ": expected a size beside it in place of a distance, which shows all of the photo\n";
+  CHECK(errors("from_metres = 4\nbleed = 3\ncrop_marks = true\nfit = \"contain\"\n"
+               "pixel_ratio = 2\n") == "4:9: error: output.bleed = 3" + beside +
+                                           "5:14: error: output.crop_marks = true" + beside +
+                                           "6:7: error: output.fit = \"contain\"" + beside +
+                                           "7:15: error: output.pixel_ratio = 2" + beside);
+  CHECK(errors("vision = \"duetan\"\n") ==
+        "3:10: error: output.vision = \"duetan\": expected \"protan\", \"deutan\" or "
+        "\"tritan\"; did you mean deutan?\n");
+  CHECK(errors("vision = 3\n") ==
+        "3:10: error: output.vision = 3: expected \"protan\", \"deutan\" or \"tritan\"\n");
+  CHECK(errors("vision = \"protan\"\nseverity = 1.5\n") ==
+        "4:12: error: output.severity = 1.5: expected a number from 0 to 1\n");
+  CHECK(errors("severity = 0.5\n") ==
+        "3:12: error: output.severity = 0.5: expected a vision beside it\n");
+}
+
 TEST_CASE("Output: what stands in for keys left out", "[scene][closed-form]") {
   const auto spec = Read("name = \"as it is\"\nformat = \"jpg\"\n");
   REQUIRE(spec.ok());
@@ -80,6 +122,8 @@ TEST_CASE("Output: what stands in for keys left out", "[scene][closed-form]") {
   CHECK_FALSE(SheetSizeOf(*spec));
   CHECK(DensityOf(*spec).value == 96);
   CHECK_FALSE(spec->quality);
+  CHECK_FALSE(spec->from_metres);
+  CHECK_FALSE(spec->vision);
   CHECK_FALSE(spec->depth);
   CHECK(spec->fit == PictureFit::kCover);
   CHECK(spec->compression == Compression::kDeflate);
