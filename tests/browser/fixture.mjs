@@ -70,8 +70,9 @@ export function WriteInFolder(name, text) {
 
 export const ReadInFolder = name => readFileSync(In(name), 'utf8');
 
-function RunProgram(...words) {
-  execFileSync(program, words, {cwd: folder, stdio: ['ignore', 'pipe', 'pipe']});
+// returns  what it prints.
+export function RunProgram(...words) {
+  return execFileSync(program, words, {cwd: folder, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8'});
 }
 
 // run-out/review.html: 2 scenes x 2 artworks x 2 colourways, all titles hostile.

@@ -9,7 +9,7 @@ import {createRequire} from 'node:module';
 import {after, before, test} from 'node:test';
 import {fileURLToPath, pathToFileURL} from 'node:url';
 import {HtmlValidate} from 'html-validate';
-import {kDesktop, kHostile, kMarkMm, kPhone, MakeLinkedPage, MakeNewEdition, MakePage, OpenPage, ReadInFolder, RemoveFromFolder,
+import {kDesktop, kHostile, kMarkMm, kPhone, MakeLinkedPage, MakeNewEdition, MakePage, OpenPage, ReadInFolder, RemoveFromFolder, RunProgram,
   StartBrowser, WriteInFolder} from './fixture.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -55,6 +55,24 @@ async function OpenItem(page, index) {
 async function ShareAt(page, x, y) {
   const box = await Box(page, '#frame');
   return [(x - box.x) / box.width, (y - box.y) / box.height];
+}
+
+// The mark is the only coloured thing: how many px of the screen it takes of a line through the stage's middle.
+async function ColouredPx(page) {
+  const png = await page.locator('#stage').screenshot();
+  return page.evaluate(async base64 => {
+    const image = new Image();
+    image.src = `data:image/png;base64,${base64}`;
+    await image.decode();
+    const canvas = document.createElement('canvas');
+    Object.assign(canvas, {width: image.width, height: image.height});
+    const context = canvas.getContext('2d');
+    context.drawImage(image, 0, 0);
+    const row = context.getImageData(0, Math.round(image.height / 2), image.width, 1).data;
+    let count = 0;
+    for (let i = 0; i < row.length; i += 4) count += row[i] - row[i + 1] > 60;
+    return count;
+  }, png.toString('base64'));
 }
 
 async function NoSeriousViolation(page, state) {
@@ -202,11 +220,7 @@ PageTest('compare: the divider follows mouse and keys, and uncovers that much of
 });
 
 PageTest('compare with the blank photo: offered where there is one, switched on and off by its key', kDesktop, async page => {
-  // Another picture stands in for blank photos: here it is told which scene has one.
-  await page.evaluate(() => {
-    data.scenes[0].blank = data.items[2].picture;
-    data.scenes[1].blank = null;
-  });
+  await page.evaluate(() => { data.scenes[1].blank = null; });
   await OpenItem(page, 4);
   assert.equal(await page.locator('#compare option[value=blank]').count(), 0);
   await page.keyboard.press('d');
@@ -215,6 +229,11 @@ PageTest('compare with the blank photo: offered where there is one, switched on 
   await page.keyboard.press('d');
   await page.waitForSelector('.compared-picture');
   assert.equal(await Text(page, '#left-name'), 'blank photo');
+  await page.focus('#divider');
+  await page.keyboard.press('End');
+  assert.equal(await ColouredPx(page), 0);
+  await page.keyboard.press('Home');
+  assert.ok(await ColouredPx(page) > 100, 'the mark is seen where the blank photo is not');
   await page.keyboard.press('2');
   assert.equal(await Text(page, '#right-name'), 'plain, night');
   assert.equal(await page.locator('#divider').isVisible(), true);
@@ -235,9 +254,21 @@ for (const [name, options] of [['desktop', kDesktop], ['phone, two px of the scr
     });
     Near(css * ratio, natural, 1e-3, 'px of the screen for the picture');
     assert.match(await Text(page, '#seen-note'), /seen from 4 m.*one minute of arc/is);
+    await page.keyboard.press('2');
+    assert.match(await page.getAttribute('#stage', 'aria-label'), /plain, night/);
+    assert.match(await Text(page, '#seen-note'), /seen from 4 m/);
     await page.selectOption('#seen', '1');
     assert.match(await Text(page, '#seen-note'), /deutan/);
     assert.equal(await page.locator('#stage.enlarged').count(), 0);
+    await page.selectOption('#compare', 'self');
+    await page.waitForSelector('.compared-picture');
+    const OnTheLeft = () => page.evaluate(async () => (await Picture(Item().picture)).classList.contains('compared-picture'));
+    assert.equal(await OnTheLeft(), true);
+    await page.focus('#stage');
+    await page.keyboard.press('1');
+    await page.waitForFunction(() => document.querySelector('.main-picture').alt.startsWith('plain on'));
+    assert.match(await Text(page, '#seen-note'), /deutan/);
+    assert.equal(await OnTheLeft(), true);
   });
 }
 
@@ -258,29 +289,12 @@ PageTest('actual size: after matching a card, the printed mm of the mark are tru
   Near(css_px, 200.5, 1, 'outline by pointer and key');
   await page.click('#card-done');
   await page.waitForFunction(() => document.getElementById('say').textContent.startsWith('Actual size'));
-  // The mark is the only coloured thing: its width on the screen, counted in a screenshot.
-  const Measured = async () => {
-    const png = await page.locator('#stage').screenshot();
-    return page.evaluate(async base64 => {
-      const image = new Image();
-      image.src = `data:image/png;base64,${base64}`;
-      await image.decode();
-      const canvas = document.createElement('canvas');
-      Object.assign(canvas, {width: image.width, height: image.height});
-      const context = canvas.getContext('2d');
-      context.drawImage(image, 0, 0);
-      const row = context.getImageData(0, Math.round(image.height / 2), image.width, 1).data;
-      let count = 0;
-      for (let i = 0; i < row.length; i += 4) count += row[i] - row[i + 1] > 60;
-      return count;
-    }, png.toString('base64'));
-  };
   // One px on either edge of the mark, which JPEG and enlarging soften.
-  Near(await Measured(), kMarkMm * css_px / kCardMm, 2, 'width of the mark in px of the screen');
+  Near(await ColouredPx(page), kMarkMm * css_px / kCardMm, 2, 'width of the mark in px of the screen');
   await page.reload();
   await page.waitForSelector('.main-picture');
   await page.keyboard.press('a');
-  Near(await Measured(), kMarkMm * css_px / kCardMm, 2, 'after reloading, by its key');
+  Near(await ColouredPx(page), kMarkMm * css_px / kCardMm, 2, 'after reloading, by its key');
   await page.selectOption('#seen', '0');
   assert.match(await Text(page, '#seen-note'), new RegExp(`${Math.round(kCardMm / css_px / Math.tan(Math.PI / 10800) / 10)} cm`));
 });
@@ -338,6 +352,8 @@ PageTest('answers: pins by keys and mouse, verdicts, one favourite a scene; a re
   assert.deepEqual(Unsaved(JSON.parse(text)), Unsaved(kept));
   const file = WriteInFolder('answers.json', text);
   execFileSync('python3', ['-c', kCheckSchema, file, kSchema], {stdio: 'pipe'});
+  const taken_in = RunProgram('answers', 'run-out', file, '--json');
+  for (const words of [by_mouse.text, 'Too small from there']) assert.ok(taken_in.includes(words), taken_in);
 
   const other = await OpenPage(browser, url);
   await other.page.click('#open-send');

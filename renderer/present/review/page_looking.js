@@ -99,19 +99,25 @@ At('card-corner').addEventListener('pointermove', event => {
 
 // --- compare
 
-let compared = null;      // what lies left of the divider: {name, picture}
+let compared = '';        // what lies left of the divider: '', 'blank', 'self' or the number of an item
 let divider_share = 0.5;  // of the part of the stage that the picture covers
 
+// {name, picture} of it, seen as what is shown is seen; null: nothing is compared.
+function Compared() {
+  if (compared === '') return null;
+  if (compared === 'blank') return {name: 'blank photo', picture: Scene().blank};
+  if (compared === 'self') return {name: 'as it is', picture: Item().picture};
+  const {name, picture, views} = data.items[compared];
+  return {name, picture: views[SameView(compared)]?.picture ?? picture};
+}
+
 function Compare(value) {
-  compared = value === '' ? null
-    : value === 'blank' ? {value, name: 'blank photo', picture: Scene().blank}
-      : value === 'self' ? {value, name: 'as it is', picture: Item().picture}
-        : {value, name: data.items[value].name, picture: data.items[value].picture};
+  compared = value;
   divider_share = 0.5;
   At('compare').value = value;
   DrawPicture();
   Layout();
-  Say(compared ? `Left of the divider: ${compared.name}. Drag the divider, or move it by the arrow keys.` : '');
+  Say(compared ? `Left of the divider: ${Compared().name}. Drag the divider, or move it by the arrow keys.` : '');
 }
 
 // Left and right of what the stage shows of the picture, in px of the stage.
@@ -125,15 +131,16 @@ function PlaceDivider() {
   for (const id of ['divider', 'left-name', 'right-name']) At(id).hidden = !compared;
   stage.classList.toggle('comparing', Boolean(compared));
   if (!compared) return;
+  const {name} = Compared();
   const [left, right] = SeenSpan();
   const x = left + divider_share * (right - left);
   divider.style.left = `${x}px`;
   const percent = Math.round(100 * divider_share);
   divider.setAttribute('aria-valuenow', percent);
-  divider.setAttribute('aria-valuetext', `${percent} % ${compared.name}, ${100 - percent} % ${Item().name}`);
+  divider.setAttribute('aria-valuetext', `${percent} % ${name}, ${100 - percent} % ${Item().name}`);
   const other = frame.querySelector('.compared-picture');
   if (other) other.style.clipPath = `inset(0 ${Math.max(0, frame.offsetLeft + frame.offsetWidth - x)}px 0 0)`;
-  At('left-name').textContent = compared.name;
+  At('left-name').textContent = name;
   At('right-name').textContent = shown.view < 0 ? Item().name : Shown().label;
 }
 

@@ -15,13 +15,16 @@ const Scene = () => data.scenes[Item().scene];
 const Shown = () => Item().views[shown.view] ?? Item();
 const Variants = () => data.items.flatMap((item, index) => item.scene === Item().scene ? [index] : []);
 const FilePx = ({width, height, scale}) => ({width: width / scale, height: height / scale});
+// The view of another item that has the name of the one shown; -1: none, or the picture itself is shown.
+const SameView = index => shown.item < 0 ? -1 : data.items[index].views.findIndex(({label}) => label === Shown().label);
 const IsFar = ({from_metres}) => Boolean(from_metres);
 
-function Show(item_index, view_index = -1) {
+function Show(item_index, view_index = SameView(item_index)) {
   const was_far = shown.item >= 0 && IsFar(Shown());
+  const same_view = view_index === SameView(item_index);
   const same_scene = shown.item >= 0 && Item().scene === data.items[item_index].scene;
   Object.assign(shown, {item: item_index, view: view_index});
-  if (!same_scene || IsFar(Shown())) compared = null;
+  if (!same_scene || !same_view || IsFar(Shown())) compared = '';
   if (!same_scene) frame.replaceChildren();  // what is held there has another frame
   view.file_px = FilePx(Shown().picture);
   SetAddress(`#view-${item_index}`);
@@ -44,7 +47,7 @@ async function DrawPicture() {
     SetPicture('main-picture', Make('img', {src: small.src}));
   }
   try {
-    const [main, other] = await Promise.all([Picture(Shown().picture), compared && Picture(compared.picture)]);
+    const [main, other] = await Promise.all([Picture(Shown().picture), compared && Picture(Compared().picture)]);
     if (mine !== drawn) return;
     SetPicture('main-picture', main);
     SetPicture('compared-picture', other);
@@ -74,7 +77,8 @@ function SetPicture(name, image) {
 function ReadAhead() {
   const variants = Variants();
   const next = variants[(variants.indexOf(shown.item) + 1) % variants.length];
-  Picture(data.items[next].picture).catch(() => {});
+  const {picture, views} = data.items[next];
+  Picture(views[SameView(next)]?.picture ?? picture).catch(() => {});
 }
 
 // --- words and choices
@@ -134,9 +138,8 @@ function DrawChoices() {
     ...(Scene().blank ? [['blank', 'blank photo']] : []),
     ...(shown.view >= 0 ? [['self', 'the picture as it is']] : []),
     ...others.map(index => [String(index), data.items[index].name]),
-  ], compared?.value ?? '');
-  if (compared && At('compare').value === '') compared = null;  // it is now what is shown
-  At('compare').value = compared?.value ?? '';
+  ], compared);
+  compared = At('compare').value ||= '';  // where it has become what is shown: nothing
   At('compare').disabled = IsFar(Shown());
   SetOptions(At('seen'), [['-1', 'as it is'], ...Item().views.map(({label}, index) => [String(index), label])], String(shown.view));
   At('seen-choice').hidden = Item().views.length === 0;
@@ -228,7 +231,7 @@ viewer.addEventListener('close', () => {
   document.documentElement.classList.remove('viewing');
   SetAddress('#');
   document.querySelector(`#item-${shown.item} .open`).focus();
-  compared = null;
+  compared = '';
   shown.item = -1;
   frame.replaceChildren();
   pins_file = null;
