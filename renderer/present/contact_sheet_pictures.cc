@@ -18,11 +18,9 @@ std::vector<std::optional<JpegPicture>> SheetPictures::Read(
   ParallelFor(static_cast<int64_t>(wanted.size()), [&](int64_t index) {
     const auto i = static_cast<size_t>(index);
     const JobRecord& record = *wanted[i].record;
-    const auto file = PictureFile::Read(JoinPath(folder_, record.file));
+    const auto file = PictureFile::Read(folder_, record);
     if (!file) {
       complaints[i] = file.errors().front().message;
-    } else if (file->sha256() != record.sha256) {
-      complaints[i] = "has changed since the batch was made; run the batch again";
     } else {
       JpegLimits limits;
       limits.max_side_px =

@@ -125,6 +125,14 @@ Result<PictureFile> PictureFile::Read(const std::string& path) {
   return file;
 }
 
+Result<PictureFile> PictureFile::Read(const std::string& folder, const JobRecord& record) {
+  auto file = Read(JoinPath(folder, record.file));
+  if (file && file->sha256_ != record.sha256) {
+    return Error{{PrintableText(record.file)}, "", kPictureChanged};
+  }
+  return file;
+}
+
 JpegPicture PictureFile::Jpeg(const JpegLimits& limits) const {
   const SizePx size = Within(bitmap_.size, limits.max_side_px);
   const bool fits = size == bitmap_.size && static_cast<int64_t>(bytes_.size()) <= limits.max_bytes;

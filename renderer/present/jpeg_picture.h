@@ -12,9 +12,13 @@
 #include "base/error.h"
 #include "base/files.h"
 #include "base/rect.h"
+#include "batch/manifest.h"
 #include "image/bitmap.h"
 
 namespace wheatpaste {
+
+inline constexpr char kPictureChanged[] =
+    "has changed since the batch was made; run the batch again";
 
 struct JpegPicture {
   Bytes bytes;
@@ -36,6 +40,10 @@ class PictureFile {
  public:
   // errors  cannot be read, is no picture, or is of other colours than a batch writes.
   static Result<PictureFile> Read(const std::string& path);
+  // The picture that a batch made.
+  // folder  of the batch.
+  // errors  as above; or it is not the picture that the record speaks of: kPictureChanged.
+  static Result<PictureFile> Read(const std::string& folder, const JobRecord& record);
 
   SizePx size() const { return bitmap_.size; }
   const std::string& sha256() const { return sha256_; }

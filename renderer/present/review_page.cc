@@ -37,7 +37,6 @@ struct PagePicture {
   std::string id;
   SizePx size;
   double scale = 1;    // px of it per px of the batch's file
-  std::string sha256;  // of the batch's file as it is now
   Bytes inside;        // of a page that holds it
   std::string beside;  // or its name, relative to the page
 };
@@ -191,12 +190,11 @@ class PageWriter {
   }
 
   void Load(const JobRecord& record, bool thumbnail, Loaded& loaded) {
-    const auto file = PictureFile::Read(JoinPath(set_.folder, record.file));
+    const auto file = PictureFile::Read(set_.folder, record);
     if (!file) {
       loaded.errors = file.errors();
       return;
     }
-    loaded.picture.sha256 = file->sha256();
     if (thumbnail) {
       loaded.thumbnail = file->Jpeg({.max_side_px = kThumbnailSidePx,
                                      .quality = kThumbnailQuality,
@@ -230,12 +228,6 @@ class PageWriter {
       const JobRecord& record = *wanted[i].first;
       if (write_failed_ && !loaded[i].errors.empty()) return loaded[i].errors;
       for (const Error& error : loaded[i].errors) written_.missing.push_back(FormatError(error));
-      if (loaded[i].errors.empty() && loaded[i].picture.sha256 != record.sha256) {
-        written_.notes.push_back(
-            fmt::format("{} is not as the batch recorded it: answers to it will count as to a "
-                        "picture that has changed",
-                        PrintableText(record.file)));
-      }
       loaded_.emplace(wanted[i].first, std::move(loaded[i]));
     }
     return Done{};
@@ -271,7 +263,7 @@ class PageWriter {
                        {"from_metres", OrNull(view->from_metres)},
                        {"vision", TextOrNull(view->vision)},
                        {"file", view->file},
-                       {"sha256", loaded->picture.sha256},
+                       {"sha256", view->sha256},
                        {"picture", Number(loaded->picture)}});
     }
     return views;
@@ -299,7 +291,7 @@ class PageWriter {
                           {"colourway", OrNull(record.colourway)},
                           {"name", NameOf(record)},
                           {"file", record.file},
-                          {"sha256", loaded->picture.sha256},
+                          {"sha256", record.sha256},
                           {"alt", alt},
                           {"picture", Number(loaded->picture)},
                           {"views", ViewsOf(preview)},

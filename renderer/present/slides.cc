@@ -47,7 +47,7 @@ std::vector<PreviewScene> TrustedScenes(const PreviewSet& set, std::vector<std::
       if (!digest) {
         complaints[i] = digest.errors().front().message;
       } else if (*digest != records[i]->sha256) {
-        complaints[i] = "has changed since the batch was made; run the batch again";
+        complaints[i] = kPictureChanged;
       }
     });
     std::map<const JobRecord*, bool> trusted;
@@ -92,9 +92,7 @@ class ScenePictures {
                                     const JpegLimits& limits) {
     const auto records = RecordsOf(scene);
     std::vector<std::optional<Result<JpegPicture>>> read(records.size());
-    ForEachRecord(records, [&](size_t i) {
-      read[i] = ReadOne(JoinPath(folder, records[i]->file), *records[i], limits);
-    });
+    ForEachRecord(records, [&](size_t i) { read[i] = ReadOne(folder, *records[i], limits); });
     ScenePictures pictures;
     for (size_t i = 0; i < records.size(); ++i) {
       if (!*read[i]) return read[i]->errors();
@@ -112,13 +110,10 @@ class ScenePictures {
   }
 
  private:
-  static Result<JpegPicture> ReadOne(const std::string& path, const JobRecord& record,
+  static Result<JpegPicture> ReadOne(const std::string& folder, const JobRecord& record,
                                      const JpegLimits& limits) {
-    const auto file = PictureFile::Read(path);
+    const auto file = PictureFile::Read(folder, record);
     if (!file) return file.errors();
-    if (file->sha256() != record.sha256) {
-      return Error{{PrintableText(path)}, "", "was changed while the slides were made"};
-    }
     JpegLimits smaller = limits;
     smaller.max_side_px = kReducedSidePx;
     if (record.bytes <= limits.max_bytes) {

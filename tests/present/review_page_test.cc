@@ -122,14 +122,15 @@ TEST_CASE("Review page: data, grid and pictures of a batch", "[present][invarian
         Base64Of(bytes->data(), bytes->size()));
   CHECK(Count(page, "<script type=\"text/plain\"") == 4);
 
-  // The same bytes every time, and the same id; another picture, another id.
+  // The same bytes every time, and the same id; other pictures, another id.
   REQUIRE(WriteReviewPage(folder / "b.html", *set, options).ok());
   CHECK(test::ReadText(folder / "b.html") == page);
   WriteGray(folder / "box/mark-slide.jpg", {600, 300}, 151);
   const auto changed = WriteReviewPage(folder / "b.html", *set, options);
   REQUIRE(changed.ok());
-  REQUIRE(changed->notes.size() == 1);
-  CHECK(changed->notes[0].starts_with("box/mark-slide.jpg is not as the batch recorded it"));
+  REQUIRE(changed->missing.size() == 1);
+  CHECK(changed->missing[0] ==
+        "box/mark-slide.jpg: error: has changed since the batch was made; run the batch again");
   CHECK(DataOf(test::ReadText(folder / "b.html"))["review"] != data["review"]);
 }
 
