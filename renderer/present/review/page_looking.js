@@ -46,9 +46,9 @@ async function ChooseSize(choice) {
   const scale = ScaleFor(choice);
   ShowAtScale(scale);
   if (choice === 'pixels') return Say('One pixel of the picture on each pixel of this screen.');
-  const {surface} = Item().placements[choice];
+  const place = PlaceWords(Item().placements[choice]);
   const soft = scale * devicePixelRatio > 1.5 ? ' The picture has fewer pixels than this needs, and looks softer than the print.' : '';
-  Say(`Actual size, where the print on “${surface}” has its middle: a ruler on the screen measures true there.${soft}`);
+  Say(`Actual size, where the print on “${place}” has its middle: a ruler on the screen measures true there.${soft}`);
 }
 
 // --- the screen's mm, from a card's outline: kept as px of the screen, so that the browser's own zoom does not matter

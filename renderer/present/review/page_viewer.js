@@ -97,7 +97,7 @@ function DrawWords() {
 function DrawFacts() {
   const {placements, condition, warnings, notes} = Item();
   const facts = [
-    ...placements.map(placed => [`Printed size, ${placed.surface}`, [SizeWords(placed)]]),
+    ...placements.map(placed => [`Printed size, ${PlaceWords(placed)}`, [SizeWords(placed)]]),
     ['Print condition', [condition ?? 'none chosen']],
     ...(warnings.length > 0 ? [['Please note', warnings]] : []),
   ];
@@ -107,7 +107,13 @@ function DrawFacts() {
   At('notes').replaceChildren(...notes.map(text => Make('li', {textContent: text})));
 }
 
-const Mm = value => String(Math.round(value * 10) / 10);
+// As the grid writes them: a tenth of a mm matters to small things.
+const Mm = value => String(value < 100 ? Math.round(value * 10) / 10 : Math.round(value));
+// The surface; where several things lie on it, which of them.
+function PlaceWords({surface, artwork}) {
+  const is_alone = Item().placements.filter(other => other.surface === surface).length === 1;
+  return is_alone ? surface : `${artwork} on ${surface}`;
+}
 const SizeWords = ({width_mm, height_mm}) => width_mm && height_mm ? `${Mm(width_mm)} × ${Mm(height_mm)} mm` : 'size not known';
 
 // In words what a view is. A px of a view from a distance is one minute of arc, so the screen shows it true from where
@@ -147,8 +153,8 @@ function DrawChoices() {
     ['whole', 'the whole'],
     ['pixels', 'own pixels'],
     ...Item().placements.map((placed, index) => placed.px_per_mm && !IsFar(Shown())
-      ? [String(index), `actual size: ${placed.surface}, ${SizeWords(placed)}`]
-      : [String(index), `actual size: ${placed.surface}, not known here`, true]),
+      ? [String(index), `actual size: ${PlaceWords(placed)}, ${SizeWords(placed)}`]
+      : [String(index), `actual size: ${PlaceWords(placed)}, not known here`, true]),
     ['card', 'measure this screen…'],
     ['free', ''],
   ], 'whole');
