@@ -13,13 +13,14 @@ function DrawMarks(item_index) {
   preview.querySelector('.marks')?.remove();
   preview.querySelector('.said')?.remove();
   for (const dot of preview.querySelectorAll('.dot')) dot.remove();
-  const marks = [favourite && 'Favourite', verdict && kVerdictWords[verdict], pins.length > 0 && Count(pins.length, 'comment')].filter(Boolean);
+  const marks = [favourite && 'Favourite', verdict && kVerdictWords[verdict], pins.length > 0 && Count(pins.length, 'comment')]
+    .filter(Boolean);
   if (marks.length === 0) return;
-  preview.append(Make('ul', {className: 'marks', 'aria-label': 'Your answer'}, ...marks.map(text => Make('li', {textContent: text}))));
+  preview.append(Make('ul', {className: 'marks', 'aria-label': 'Your answer'}, ...Lines(marks)));
   if (pins.length === 0) return;
   // Only paper shows the words, and the pins on the small picture.
-  preview.append(Make('ul', {className: 'said'}, ...[item, ...item.views].flatMap(shown_there =>
-    AnswerOf(shown_there.file).pins.map((pin, index) => Make('li', {textContent: `${index + 1}${shown_there.label ? ` (${shown_there.label})` : ''}: ${pin.text}`})))));
+  preview.append(Make('ul', {className: 'said'}, ...Lines([item, ...item.views].flatMap(({file, label}) =>
+    AnswerOf(file).pins.map((pin, index) => `${index + 1}${label ? ` (${label})` : ''}: ${pin.text}`)))));
   AnswerOf(item.file).pins.forEach((pin, index) => {
     const dot = Make('span', {className: 'dot', textContent: index + 1, 'aria-hidden': 'true'});
     dot.style.left = `${100 * pin.x}%`;
@@ -88,8 +89,9 @@ function SendSay(text) {
 }
 
 function FileName() {
-  const plain = answers.name.normalize('NFKD').replace(/\p{Mark}/gu, '').replace(/[^A-Za-z0-9]+/g, '-').replace(/^-+|-+$/g, '').toLowerCase();
-  return `answers-${plain.slice(0, 60) || 'unsigned'}.json`;
+  const letters = answers.name.normalize('NFKD').replace(/\p{Mark}/gu, '').toLowerCase();
+  const plain = letters.replace(/[^a-z0-9]+/g, '-').replace(/^-+|-+$/g, '');
+  return `answers-${plain.slice(0, 60) || 'unnamed'}.json`;  // a name in other letters than a to z leaves none
 }
 
 // Answers without a name would be nobody's.
@@ -141,7 +143,8 @@ async function LoadFile(file) {
     Keep();
     DrawAll();
     At('load-fitting').hidden = true;
-    SendSay(`Loaded ${read.name ? `the answers of ${read.name}` : 'answers'}: ${Count(taken, 'picture')}.${left ? ` Left out: ${left}.` : ''}`);
+    const whose = read.name ? `the answers of ${read.name}` : 'answers';
+    SendSay(`Loaded ${whose}: ${Count(taken, 'picture')}.${left ? ` Left out: ${left}.` : ''}`);
   };
   if (review === data.review) return Take();
   SendSay(`This file answers another page, perhaps an earlier edition of this one. ${taken} of its pictures are here unchanged.`);

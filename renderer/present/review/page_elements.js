@@ -14,6 +14,8 @@ function Make(tag, properties = {}, ...children) {
   return element;
 }
 
+const Lines = texts => texts.map(text => Make('li', {textContent: text}));
+
 const OnClick = (id, call) => At(id).addEventListener('click', call);
 
 // "1 comment", "3 comments"; `more` where the plural is not made by an s.

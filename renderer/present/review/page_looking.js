@@ -46,9 +46,10 @@ async function ChooseSize(choice) {
   const scale = ScaleFor(choice);
   ShowAtScale(scale);
   if (choice === 'pixels') return Say('One pixel of the picture on each pixel of this screen.');
-  const {surface} = Item().placements[choice];
-  const soft = scale * devicePixelRatio > 1.5 ? ' The picture has fewer pixels than this needs, and looks softer than the print.' : '';
-  Say(`Actual size, where the print on “${surface}” has its middle: a ruler on the screen measures true there.${soft}`);
+  const place = PlaceWords(Item().placements[choice]);
+  const soft = scale * devicePixelRatio > 1.5
+    ? ' The picture has fewer pixels than this needs, and looks softer than the print.' : '';
+  Say(`Actual size, where the print on “${place}” has its middle: a ruler on the screen measures true there.${soft}`);
 }
 
 // --- the screen's mm, from a card's outline: kept as px of the screen, so that the browser's own zoom does not matter
@@ -93,8 +94,8 @@ At('card-corner').addEventListener('pointermove', event => {
   // The corner follows the pointer along the outline's diagonal; on narrow screens the card stands upright.
   const box = At('card-outline').getBoundingClientRect();
   const right = event.clientX - box.left, down = event.clientY - box.top;
-  const is_upright = box.height > box.width;
-  DrawCard(is_upright ? Math.max(right * kCardMm.width / kCardMm.height, down) : Math.max(right, down * kCardMm.width / kCardMm.height));
+  const ratio = kCardMm.width / kCardMm.height;
+  DrawCard(box.height > box.width ? Math.max(right * ratio, down) : Math.max(right, down * ratio));
 });
 
 // --- compare

@@ -89,8 +89,10 @@ function NewComment(pin, number) {
     Make('label', {htmlFor: field.id}, Make('span', {className: 'number', textContent: number}), ' Your comment'),
     field,
     Make('div', {className: 'buttons'},
-      Make('button', {type: 'button', textContent: 'Move its pin', 'aria-label': `Move its pin, comment ${number}`, onclick: () => StartPlacing(pin)}),
-      Make('button', {type: 'button', textContent: 'Delete', 'aria-label': `Delete comment ${number}`, onclick: () => DeletePin(pin)})));
+      Make('button', {type: 'button', textContent: 'Move its pin', 'aria-label': `Move its pin, comment ${number}`,
+        onclick: () => StartPlacing(pin)}),
+      Make('button', {type: 'button', textContent: 'Delete', 'aria-label': `Delete comment ${number}`,
+        onclick: () => DeletePin(pin)})));
 }
 
 function MarkPin(pin) {

@@ -97,18 +97,25 @@ function DrawWords() {
 function DrawFacts() {
   const {placements, condition, warnings, notes} = Item();
   const facts = [
-    ...placements.map(placed => [`Printed size, ${placed.surface}`, [SizeWords(placed)]]),
+    ...placements.map(placed => [`Printed size, ${PlaceWords(placed)}`, [SizeWords(placed)]]),
     ['Print condition', [condition ?? 'none chosen']],
     ...(warnings.length > 0 ? [['Please note', warnings]] : []),
   ];
   At('facts').replaceChildren(...facts.flatMap(([name, texts]) =>
     [Make('dt', {textContent: name}), ...texts.map(text => Make('dd', {textContent: text}))]));
   At('notes-part').hidden = notes.length === 0;
-  At('notes').replaceChildren(...notes.map(text => Make('li', {textContent: text})));
+  At('notes').replaceChildren(...Lines(notes));
 }
 
-const Mm = value => String(Math.round(value * 10) / 10);
-const SizeWords = ({width_mm, height_mm}) => width_mm && height_mm ? `${Mm(width_mm)} × ${Mm(height_mm)} mm` : 'size not known';
+// As the grid writes them: a tenth of a mm matters to small things.
+const Mm = value => String(value < 100 ? Math.round(value * 10) / 10 : Math.round(value));
+// The surface; where several things lie on it, which of them.
+function PlaceWords({surface, artwork}) {
+  const is_alone = Item().placements.filter(other => other.surface === surface).length === 1;
+  return is_alone ? surface : `${artwork} on ${surface}`;
+}
+const SizeWords = ({width_mm, height_mm}) =>
+  width_mm && height_mm ? `${Mm(width_mm)} × ${Mm(height_mm)} mm` : 'size not known';
 
 // In words what a view is. A px of a view from a distance is one minute of arc, so the screen shows it true from where
 // its own px is one.
@@ -127,7 +134,8 @@ function SeenNote() {
 }
 
 function SetOptions(select, options, value) {
-  select.replaceChildren(...options.map(([option, text, disabled = false]) => Make('option', {value: option, textContent: text, disabled})));
+  select.replaceChildren(...options.map(([option, text, disabled = false]) =>
+    Make('option', {value: option, textContent: text, disabled})));
   select.value = value;
 }
 
@@ -141,14 +149,15 @@ function DrawChoices() {
   ], compared);
   compared = At('compare').value ||= '';  // where it has become what is shown: nothing
   At('compare').disabled = IsFar(Shown());
-  SetOptions(At('seen'), [['-1', 'as it is'], ...Item().views.map(({label}, index) => [String(index), label])], String(shown.view));
-  At('seen-choice').hidden = Item().views.length === 0;
+  const views = Item().views.map(({label}, index) => [String(index), label]);
+  SetOptions(At('seen'), [['-1', 'as it is'], ...views], String(shown.view));
+  At('seen-choice').hidden = views.length === 0;
   SetOptions(At('size'), [
     ['whole', 'the whole'],
     ['pixels', 'own pixels'],
     ...Item().placements.map((placed, index) => placed.px_per_mm && !IsFar(Shown())
-      ? [String(index), `actual size: ${placed.surface}, ${SizeWords(placed)}`]
-      : [String(index), `actual size: ${placed.surface}, not known here`, true]),
+      ? [String(index), `actual size: ${PlaceWords(placed)}, ${SizeWords(placed)}`]
+      : [String(index), `actual size: ${PlaceWords(placed)}, not known here`, true]),
     ['card', 'measure this screen…'],
     ['free', ''],
   ], 'whole');
