@@ -35,7 +35,7 @@ std::shared_ptr<const ColourCount> CountPrinted(const Scene& scene, ArtworkByNam
   return count;
 }
 
-std::vector<PlacedRecord> PlacementsOf(const RenderedScene& rendered) {
+std::vector<PlacedRecord> PlacementsOf(const RenderedScene& rendered, const RectPx& picture) {
   const SolvedScene& solved = rendered.scene->solved;
   std::vector<PlacedRecord> records;
   for (const PreparedArtwork& artwork : *rendered.artworks) {
@@ -51,7 +51,11 @@ std::vector<PlacedRecord> PlacementsOf(const RenderedScene& rendered) {
       record.height_mm = artwork.placed.size.y;
       if (artwork.in_sight()) {
         const auto scale = ScaleShown(*rendered.scene, placement, artwork.placed.centre);
-        if (scale) record.px_per_mm = scale->mean;
+        if (scale) {
+          record.px_per_mm = scale->mean;
+          record.centre_px = {scale->at.x + static_cast<double>(picture.x0),
+                              scale->at.y + static_cast<double>(picture.y0)};
+        }
       }
     }
     records.push_back(std::move(record));

@@ -24,7 +24,8 @@ inline constexpr size_t kMostRecordedColours = 12;
 std::shared_ptr<const ColourCount> CountPrinted(const Scene& scene, ArtworkByName& artworks);
 
 // Of each placement that prints or has a finish.
-std::vector<PlacedRecord> PlacementsOf(const RenderedScene& rendered);
+// picture  where the picture lies in its file.
+std::vector<PlacedRecord> PlacementsOf(const RenderedScene& rendered, const RectPx& picture);
 
 // swatches  the first that has a colour names it.
 // press     of the print condition; none: no condition.

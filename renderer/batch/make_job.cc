@@ -88,7 +88,7 @@ Status Make(const JobInput& input, const ReadLog& log, JobRecord& record) {
 
   record.done = true;
   record.size = written->sheet.canvas;
-  record.placements = PlacementsOf(*rendered);
+  record.placements = PlacementsOf(*rendered, written->sheet.picture);
   record.colours =
       ColoursOf(colours->Colours(), SwatchesFor(input.sheet, scene), prepared.solved.press);
   if (spec.from_metres) record.from_metres = spec.from_metres->value;

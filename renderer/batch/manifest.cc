@@ -45,7 +45,8 @@ Json JsonOf(const PlacedRecord& placed) {
           {"artwork", placed.artwork},
           {"width_mm", NumberOrNull(placed.width_mm)},
           {"height_mm", NumberOrNull(placed.height_mm)},
-          {"px_per_mm", NumberOrNull(placed.px_per_mm)}};
+          {"px_per_mm", NumberOrNull(placed.px_per_mm)},
+          {"centre_px", NumberOrNull(placed.centre_px)}};
 }
 
 Json JsonOf(const ColourRecord& colour) {
@@ -107,8 +108,12 @@ std::string TextOf(const Json& json, const char* key) {
 }
 
 PlacedRecord PlacedOf(const Json& json) {
-  return {TextOf(json, "surface"), TextOf(json, "artwork"), OptionalOf<double>(json, "width_mm"),
-          OptionalOf<double>(json, "height_mm"), OptionalOf<double>(json, "px_per_mm")};
+  return {TextOf(json, "surface"),
+          TextOf(json, "artwork"),
+          OptionalOf<double>(json, "width_mm"),
+          OptionalOf<double>(json, "height_mm"),
+          OptionalOf<double>(json, "px_per_mm"),
+          OptionalOf<std::array<double, 2>>(json, "centre_px")};
 }
 
 ColourRecord ColourOf(const Json& json) {

@@ -34,6 +34,7 @@ struct PlacedRecord {
   // Px of the file per printed mm where the artwork's centre is seen, the geometric mean of all directions; none: it is
   // not seen, or mm are not known.
   std::optional<double> px_per_mm;
+  std::optional<std::array<double, 2>> centre_px;  // where that is, px from the file's top left
   bool operator==(const PlacedRecord&) const = default;
 };
 

@@ -15,10 +15,10 @@ struct Found {
   double off_mm = std::numeric_limits<double>::infinity();
 };
 
-// px_from_mm  the Jacobian.
-std::optional<ShownScale> ScaleOf(const Eigen::Matrix2d& px_from_mm) {
+// px_from_mm  the Jacobian at `at`.
+std::optional<ShownScale> ScaleOf(const Eigen::Matrix2d& px_from_mm, const OutputPx& at) {
   const Eigen::Vector2d s = px_from_mm.jacobiSvd().singularValues();
-  const ShownScale scale{s(0), std::sqrt(s(0) * s(1))};
+  const ShownScale scale{s(0), std::sqrt(s(0) * s(1)), at};
   if (!(scale.mean > 0) || !std::isfinite(scale.largest)) return std::nullopt;
   return scale;
 }
@@ -26,7 +26,8 @@ std::optional<ShownScale> ScaleOf(const Eigen::Matrix2d& px_from_mm) {
 Found ScaleAt(const ChartPicture& picture, const SurfaceMm& at) {
   if (picture.region.empty()) return {};
   if (picture.output_from_surface) {
-    const auto scale = ScaleOf(picture.output_from_surface->Jacobian(at));
+    const auto& output_from_surface = *picture.output_from_surface;
+    const auto scale = ScaleOf(output_from_surface.Jacobian(at), output_from_surface(at));
     return scale ? Found{*scale, 0} : Found{};
   }
   const auto mm = picture.mm.view();
@@ -48,7 +49,9 @@ Found ScaleAt(const ChartPicture& picture, const SurfaceMm& at) {
   const auto value = [&](int plane) { return double{mm.row(plane, found_y)[found_x]}; };
   mm_from_px << value(2), value(3), value(4), value(5);
   if (!(std::abs(mm_from_px.determinant()) > 0)) return {};
-  const auto scale = ScaleOf(mm_from_px.inverse());
+  const OutputPx pixel{static_cast<double>(picture.region.x0 + found_x) + 0.5,
+                       static_cast<double>(picture.region.y0 + found_y) + 0.5};
+  const auto scale = ScaleOf(mm_from_px.inverse(), pixel);
   return scale ? Found{*scale, std::sqrt(nearest)} : Found{};
 }
 
@@ -86,7 +89,9 @@ std::optional<ShownScale> ScaleShown(const PreparedScene& prepared, const Placem
   auto scale = ScaleShown(prepared.solved.surfaces[placement.surface], placement, centre, pictures);
   if (!scale) return scale;
   const double enlarged = prepared.enlarged();
-  return ShownScale{scale->largest * enlarged, scale->mean * enlarged};
+  return ShownScale{scale->largest * enlarged,
+                    scale->mean * enlarged,
+                    {scale->at.x * enlarged, scale->at.y * enlarged}};
 }
 
 }  // namespace wheatpaste

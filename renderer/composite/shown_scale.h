@@ -1,4 +1,4 @@
-// shown_scale.h - how large a picture shows a placement: px per mm at its centre.
+// shown_scale.h - where and how large a picture shows a placement: px per mm at its centre.
 //
 // Model   J = d output px / d surface mm where the surface shows the placement's centre; with s1 >= s2 its singular values
 //             largest = s1               along the direction that is foreshortened least
@@ -18,6 +18,7 @@ namespace wheatpaste {
 
 struct ShownScale {
   double largest = 0, mean = 0;  // px of the picture per surface mm
+  OutputPx at;  // where: of a projective picture the centre, maybe beyond the picture's edge
 };
 
 // What a picture shows of one face; several charts may be of one.

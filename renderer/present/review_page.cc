@@ -111,7 +111,8 @@ Json PlacementsOf(const JobRecord& record) {
                           {"artwork", placed.artwork},
                           {"width_mm", OrNull(placed.width_mm)},
                           {"height_mm", OrNull(placed.height_mm)},
-                          {"px_per_mm", OrNull(placed.px_per_mm)}});
+                          {"px_per_mm", OrNull(placed.px_per_mm)},
+                          {"centre_px", OrNull(placed.centre_px)}});
   }
   return placements;
 }
@@ -225,7 +226,6 @@ class PageWriter {
       Load(*wanted[at].first, wanted[at].second, loaded[at]);
     });
     for (size_t i = 0; i < wanted.size(); ++i) {
-      const JobRecord& record = *wanted[i].first;
       if (write_failed_ && !loaded[i].errors.empty()) return loaded[i].errors;
       for (const Error& error : loaded[i].errors) written_.missing.push_back(FormatError(error));
       loaded_.emplace(wanted[i].first, std::move(loaded[i]));

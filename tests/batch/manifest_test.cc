@@ -30,7 +30,8 @@ JobRecord Record(const std::string& file) {
   record.sha256 = "33";
   record.changed_ns = 1795741571563163011;
   record.seconds = 0.25;
-  record.placements = {{"carton.front", "mark", 120.5, 60, 3.25}, {"wall", "art.svg", {}, {}, {}}};
+  record.placements = {{"carton.front", "mark", 120.5, 60, 3.25, {{410.5, 99}}},
+                       {"wall", "art.svg", {}, {}, {}, {}}};
   record.colours = {{"moss", "#0f4a3f", {27.5, -22, 3}, {{90, 40, 70, 45}}, {{29, -20, 2}}, 1.5},
                     {"", "#ffffff", {100, 0, 0}, {}, {}, {}}};
   record.frame = {{10, 20, 1900, 1060}, {0.125, 1.0 / 3, 2999.5, 1687.21875}};

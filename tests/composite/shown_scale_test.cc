@@ -48,6 +48,11 @@ TEST_CASE("Shown scale: a plane that faces the camera has the one that it was dr
     CHECK(own.largest == Approx(1.6).epsilon(1e-9));
     const ShownScale half = ScaleOf(Pictured(card, SizePx{320, 240}, at));
     CHECK(half.mean == Approx(0.8).epsilon(1e-9));
+    // 120 + 1.6 x, 80 + 1.6 y; the card's middle, or the place that is named.
+    const bool is_middle = std::string(at).empty();
+    CHECK(own.at.x == Approx(is_middle ? 320 : 200).epsilon(1e-9));
+    CHECK(own.at.y == Approx(is_middle ? 240 : 176).epsilon(1e-9));
+    CHECK(half.at.x == Approx(own.at.x / 2).epsilon(1e-9));
   }
 }
 
@@ -90,6 +95,9 @@ TEST_CASE("Shown scale: where mm are kept pixel by pixel it is the same",
   const ShownScale scale = ScaleOf(Pictured(grid + "]]\n", {}, "at = [50, 60]\n"));
   CHECK(scale.mean == Approx(1.6).epsilon(1e-4));
   CHECK(scale.largest == Approx(1.6).epsilon(1e-4));
+  // The pixel that holds it, or one beside it.
+  CHECK(std::abs(scale.at.x - 200) <= 1);
+  CHECK(std::abs(scale.at.y - 176) <= 1);
 }
 
 }  // namespace

@@ -58,7 +58,7 @@ Manifest MakeBatch(const test::TempFolder& folder) {
   }
   manifest.jobs[0].colourway = "clay";
   manifest.jobs[1].print_condition = "coated offset";
-  manifest.jobs[1].placements = {{"front", "mark", 180, 120.25, 3.5}};
+  manifest.jobs[1].placements = {{"front", "mark", 180, 120.25, 3.5, {}}};
   REQUIRE(WriteManifest(folder.path(), manifest).ok());
   return manifest;
 }

@@ -52,7 +52,7 @@ Manifest MakeBatch(const test::TempFolder& folder) {
   JobRecord first = Record(folder, "wall", "mark", "slide", "jpg", 90);
   first.colourway = "clay";
   first.print_condition = "coated offset";
-  first.placements = {{"poster", "mark", 180, 120.25, 3.5}};
+  first.placements = {{"poster", "mark", 180, 120.25, 3.5, {{300, 150}}}};
   JobRecord far = Record(folder, "wall", "mark", "street", "jpg", 91);
   far.colourway = "clay";
   far.from_metres = 8;

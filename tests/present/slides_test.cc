@@ -30,7 +30,8 @@ class MadeBatch {
     manifest.title = std::string("Round one ") + kHostile;
     for (const char* const artwork : {"lettered", "mark", kHostile}) {
       JobRecord record = Record("wall", "Waiting room & wall", artwork, {96, 54});
-      record.placements = {{"poster", "poster", 594, 841, 0.5}, {"wall", "wall", 60.5, 20, 0.5}};
+      record.placements = {{"poster", "poster", 594, 841, 0.5, {}},
+                           {"wall", "wall", 60.5, 20, 0.5, {}}};
       record.warnings = {"/some/folder/mark.svg lies outside the picture"};
       manifest.jobs.push_back(record);
     }
@@ -165,11 +166,11 @@ TEST_CASE("Slides: other programs find pages, captions, outline, fonts and the b
 TEST_CASE("Caption: sizes by surface, by artwork too where a surface has several, each once",
           "[present][closed-form]") {
   JobRecord record;
-  record.placements = {{"wall", "poster", 1000, 1414, {}},
-                       {"wall", "art/mark.svg", 60.25, 20, {}},
-                       {"tote", "mark", 300, 280, {}},
-                       {"tote", "mark", 300, 280, {}},
-                       {"cup", "mark", {}, {}, {}}};
+  record.placements = {{"wall", "poster", 1000, 1414, {}, {}},
+                       {"wall", "art/mark.svg", 60.25, 20, {}, {}},
+                       {"tote", "mark", 300, 280, {}, {}},
+                       {"tote", "mark", 300, 280, {}, {}},
+                       {"cup", "mark", {}, {}, {}, {}}};
   const auto parts = CaptionOf(record);
   REQUIRE(parts.size() == 2);
   CHECK(parts[0].values == std::vector<std::string>{"poster on wall 1000 \u00d7 1414 mm",

@@ -60,8 +60,8 @@ function NewId() {
 
 // What fields give, without characters that no text needs and readers refuse.
 function Clean(text) {
-  const clean = text.replaceAll('\t', ' ').replace(/[\u0000-\u0009\u000b-\u001f\u007f-\u009f]/g, '');
-  return clean.toWellFormed?.() ?? clean;
+  // \p{Surrogate}: half of a character, which a limit has cut.
+  return text.replaceAll('\t', ' ').replace(/[\u0000-\u0009\u000b-\u001f\u007f-\u009f]|\p{Surrogate}/gu, '');
 }
 
 // A pin without words says nothing, and is left out.

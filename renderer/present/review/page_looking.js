@@ -44,7 +44,10 @@ async function ChooseSize(choice) {
     if (!is_measured || !ScaleFor(choice)) return DrawZoom();
   }
   const scale = ScaleFor(choice);
+  const {width, height} = view.file_px;
+  const [x, y] = Item().placements[choice]?.centre_px ?? [view.x * width, view.y * height];
   ShowAtScale(scale);
+  ShowShare(x / width, y / height);
   if (choice === 'pixels') return Say('One pixel of the picture on each pixel of this screen.');
   const place = PlaceWords(Item().placements[choice]);
   const soft = scale * devicePixelRatio > 1.5
