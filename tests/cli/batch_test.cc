@@ -185,7 +185,7 @@ for colour in own['colours']:
 print('as checked')
 )") == "card mark 300.0 200.0 0.4 0.2\n"
        "[{'surface': 'card', 'artwork': 'mark', 'width_mm': None, 'height_mm': None, 'px_per_mm': "
-       "None}]\n"
+       "None, 'centre_px': None}]\n"
        "[('#c02020', None), ('#f0e0c0', 'sand')]\n"
        "[('#204080', 'sea'), ('#f0e0c0', 'sand')]\n"
        "as checked\n");
