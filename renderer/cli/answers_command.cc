@@ -6,6 +6,7 @@
 #include "base/plain_text.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
+#include "cli/outcome.h"
 #include "cli/report.h"
 #include "present/answer_record.h"
 #include "present/answers_list.h"
@@ -188,10 +189,7 @@ int RunAnswers(const AnswersArguments& arguments) {
   if (!arguments.json) {
     fmt::print("\n{}: {}\n", PrintableText(out), Counted(made->pages, "page", "pages"));
   }
-  for (const std::string& what : made->missing) {
-    fmt::print(stderr, "missing: {}\n", PrintableText(what, 1000));
-  }
-  return made->missing.empty() ? kExitDone : kExitSomeFailed;
+  return PrintOutcome({}, made->missing);
 }
 
 }  // namespace wheatpaste

@@ -43,6 +43,14 @@ void AddColourway(CLI::App& command, SceneArguments& arguments) {
                      "Show the artwork in a colourway of the scene, by its name");
 }
 
+void AddAllow(CLI::App& command, std::vector<std::string>& folders) {
+  command
+      .add_option("--allow", folders,
+                  "A folder outside the run sheet's own that it and its scenes may read from")
+      ->take_all()
+      ->allow_extra_args(false);
+}
+
 CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   CLI::App& command = *app.add_subcommand(
       "batch",
@@ -50,11 +58,7 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   command.add_option("RUNSHEET", batch.run_sheet, "Run sheet (.toml)")->required();
   command.add_option("--out", batch.out,
                      "Folder for pictures and manifest.json (default: the run sheet's name, -out)");
-  command
-      .add_option("--allow", batch.allow,
-                  "A folder outside the run sheet's own that it and its scenes may read from")
-      ->take_all()
-      ->allow_extra_args(false);
+  AddAllow(command, batch.allow);
   command.add_option("--jobs", batch.jobs, "Pictures at once, at most (default: one a thread)");
   command.add_option("--threads", batch.threads, "Worker threads, at most (default: all)");
   command.add_option("--memory", batch.memory,
@@ -74,19 +78,31 @@ CLI::App& AddBatch(CLI::App& app, BatchArguments& batch) {
   return command;
 }
 
+// What commands that show a batch have in common.
+void AddBatchFolder(CLI::App& command, std::string& folder) {
+  command.add_option("DIR", folder, "A batch's folder")->required();
+}
+
+void AddShownOutput(CLI::App& command, std::optional<std::string>& output) {
+  command.add_option("--output", output,
+                     "The output of the run sheet that is shown (default: the first JPEG)");
+}
+
+void AddTheme(CLI::App& command, std::optional<std::string>& theme, const std::string& what) {
+  command.add_option("--theme", theme, what + ", .toml (default: shared/themes/plain.toml)");
+}
+
 CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
   CLI::App& command = *app.add_subcommand(
       "answers", "Take in what clients saved on the review page, and list what is to be done");
-  command.add_option("DIR", answers.folder, "A batch's folder")->required();
+  AddBatchFolder(command, answers.folder);
   command.add_option("FILE", answers.files,
                      "Files of answers (none: list what the batch's record has)");
   command.add_option("--name", answers.name, "Who answered, of files that are not signed");
   command.add_option("--out", answers.out,
                      "Sheet of the pictures with numbered comments, .pdf (default: "
                      "DIR/answers.pdf)");
-  command.add_option("--theme", answers.theme,
-                     "Fonts, colours and margins of that sheet, .toml (default: "
-                     "shared/themes/plain.toml)");
+  AddTheme(command, answers.theme, "Fonts, colours and margins of that sheet");
   command.add_flag("--json", answers.json, "Print JSON for other programs");
   return command;
 }
@@ -94,7 +110,7 @@ CLI::App& AddAnswers(CLI::App& app, AnswersArguments& answers) {
 CLI::App& AddSheet(CLI::App& app, SheetArguments& sheet) {
   CLI::App& command =
       *app.add_subcommand("sheet", "Write a contact sheet: every preview of a batch, small");
-  command.add_option("DIR", sheet.folder, "A batch's folder")->required();
+  AddBatchFolder(command, sheet.folder);
   command.add_option("--out", sheet.out,
                      "File to write, .pdf, .png or .jpg (default: DIR/sheet.pdf)");
   command.add_option("--sort", sheet.sort, "By scene (default), artwork or colourway");
@@ -104,46 +120,35 @@ CLI::App& AddSheet(CLI::App& app, SheetArguments& sheet) {
       "--size", sheet.size,
       "Of the pages, such as A4 or \"letter landscape\" (default: \"A4 landscape\"); of "
       "a .png or .jpg the width, its height follows");
-  command.add_option("--theme", sheet.theme,
-                     "Fonts, colours and margins of your own, .toml (default: "
-                     "shared/themes/plain.toml)");
-  command.add_option("--output", sheet.output,
-                     "The output of the run sheet that is shown (default: the first JPEG)");
+  AddTheme(command, sheet.theme, "Fonts, colours and margins of your own");
+  AddShownOutput(command, sheet.output);
   return command;
 }
 
 CLI::App& AddReview(CLI::App& app, ReviewArguments& review) {
   CLI::App& command = *app.add_subcommand(
       "review", "Write one page on which a client looks at a batch's pictures and answers");
-  command.add_option("DIR", review.folder, "A batch's folder")->required();
+  AddBatchFolder(command, review.folder);
   command.add_option("--out", review.out, "Page to write, .html (default: DIR/review.html)");
-  command.add_option("--output", review.output,
-                     "The output of the run sheet that is shown (default: the first JPEG)");
+  AddShownOutput(command, review.output);
   command.add_flag("--linked", review.linked,
                    "Pictures in a folder beside the page, not in it: for several hundred");
   command.add_option("--run-sheet", review.run_sheet,
                      "Where the batch's run sheet is now, for blank photos to compare with");
-  command
-      .add_option("--allow", review.allow,
-                  "A folder outside the run sheet's own that it and its scenes may read from")
-      ->take_all()
-      ->allow_extra_args(false);
+  AddAllow(command, review.allow);
   return command;
 }
 
 CLI::App& AddSlides(CLI::App& app, SlidesArguments& slides) {
   CLI::App& command =
       *app.add_subcommand("slides", "Write a deck with a batch's pictures to present from, PDF");
-  command.add_option("DIR", slides.folder, "A batch's folder")->required();
+  AddBatchFolder(command, slides.folder);
   command.add_option("--out", slides.out, "File to write, .pdf (default: DIR/slides.pdf)");
   command.add_option("--size", slides.size,
                      "Of the pages: slide (16:9), \"A4 landscape\", \"letter landscape\" or "
                      "WIDTHxHEIGHTmm (default: the theme's, slide)");
-  command.add_option("--theme", slides.theme,
-                     "Fonts, colours, margins and logo of your own, .toml (default: "
-                     "shared/themes/plain.toml)");
-  command.add_option("--output", slides.output,
-                     "The output of the run sheet that is shown (default: the first JPEG)");
+  AddTheme(command, slides.theme, "Fonts, colours, margins and logo of your own");
+  AddShownOutput(command, slides.output);
   return command;
 }
 

@@ -5,6 +5,7 @@
 #include "batch/blank_photo.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
+#include "cli/outcome.h"
 #include "cli/report.h"
 #include "present/preview_set.h"
 #include "present/review_page.h"
@@ -39,7 +40,8 @@ int RunReview(const ReviewArguments& arguments) {
   options.blank = [&](const PreviewScene& scene, const JpegLimits& limits) {
     auto blank = ReadBlank(*scene.previews.front().shown, set->manifest, blanks, limits);
     if (blank) return std::optional(*std::move(blank));
-    without_blank.push_back(scene.name + ": " + FormatError(blank.errors().front()));
+    without_blank.push_back(fmt::format("{} has no blank photo to compare with: {}", scene.name,
+                                        FormatError(blank.errors().front())));
     return std::optional<JpegPicture>();
   };
   options.linked = arguments.linked;
@@ -48,13 +50,11 @@ int RunReview(const ReviewArguments& arguments) {
   if (!written) return Refuse(written.errors());
   fmt::print("{}: {} pictures, {:.1f} MB\n", PrintableText(out), written->pictures,
              static_cast<double>(written->bytes) / 1e6);
-  for (const std::string& note : set->notes) fmt::print("note: {}\n", note);
-  for (const std::string& note : written->notes) fmt::print("note: {}\n", note);
-  for (const std::string& why : without_blank) {
-    fmt::print("note: no blank photo to compare with of {}\n", why);
+  std::vector<std::string> notes = set->notes;
+  for (const auto& more : {written->notes, without_blank}) {
+    notes.insert(notes.end(), more.begin(), more.end());
   }
-  for (const std::string& what : written->missing) fmt::print(stderr, "missing: {}\n", what);
-  return written->missing.empty() ? kExitDone : kExitSomeFailed;
+  return PrintOutcome(notes, written->missing);
 }
 
 }  // namespace wheatpaste

@@ -5,6 +5,7 @@
 #include "base/files.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
+#include "cli/outcome.h"
 #include "cli/report.h"
 #include "present/contact_sheet.h"
 #include "present/preview_set.h"
@@ -91,11 +92,7 @@ int RunContactSheet(const SheetArguments& arguments) {
   fmt::print("{}: {}, {}, {:.1f} MB\n", PrintableText(out),
              Counted(made->pictures, "picture", "pictures"), Counted(made->pages, "page", "pages"),
              static_cast<double>(made->bytes) / 1e6);
-  for (const std::string& note : set->notes) fmt::print("note: {}\n", note);
-  for (const std::string& what : made->missing) {
-    fmt::print(stderr, "missing: {}\n", PrintableText(what, 1000));
-  }
-  return made->missing.empty() ? kExitDone : kExitSomeFailed;
+  return PrintOutcome(set->notes, made->missing);
 }
 
 }  // namespace wheatpaste

@@ -6,6 +6,7 @@
 #include "base/files.h"
 #include "cli/arguments.h"
 #include "cli/commands.h"
+#include "cli/outcome.h"
 #include "cli/report.h"
 #include "present/preview_set.h"
 #include "present/slides.h"
@@ -80,15 +81,12 @@ int RunSlides(const SlidesArguments& arguments) {
   if (!made) return Refuse(made.errors());
   fmt::print("{}: {} pages, {} pictures, {:.1f} MB\n", PrintableText(out), made->pages,
              made->pictures, static_cast<double>(made->bytes) / 1e6);
+  std::vector<std::string> notes = set->notes;
   if (made->anew > 0) {
-    fmt::print("note: {} of the pictures encoded anew, as sRGB and small enough for a PDF\n",
-               made->anew);
+    notes.push_back(fmt::format(
+        "{} of the pictures encoded anew, as sRGB and small enough for a PDF", made->anew));
   }
-  for (const std::string& note : set->notes) fmt::print("note: {}\n", note);
-  for (const std::string& what : made->left_out) {
-    fmt::print(stderr, "left out: {}\n", PrintableText(what, 1000));
-  }
-  return made->left_out.empty() ? kExitDone : kExitSomeFailed;
+  return PrintOutcome(notes, made->missing);
 }
 
 }  // namespace wheatpaste

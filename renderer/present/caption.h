@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "batch/manifest.h"
 
@@ -13,8 +14,14 @@ inline constexpr char kNotAProof[] = "visualisation, not a proof";
 // "lettered", or with its colourway "lettered, clay".
 std::string NameOf(const JobRecord& record);
 
-// "front 180 x 120 mm" of each placement whose printed size is known, joined by "; ".
+// "180 x 120 mm, front" of each placement whose printed size is known, each text once; "1000 x 1414 mm, poster on wall" where
+// the surface has several artworks. The first few, then "and 3 more".
+std::vector<std::string> SizeLinesOf(const JobRecord& record);
+// The same joined by "; ".
 std::string SizesOf(const JobRecord& record);
+
+// "cannot read /a/b/mark.svg here" to "cannot read mark.svg here": where the files lie is not for everyone.
+std::string WithoutFolders(const std::string& text);
 
 // "print condition: coated offset", or that colours are those of a screen.
 std::string ConditionOf(const JobRecord& record);

@@ -117,6 +117,12 @@ Json PlacementsOf(const JobRecord& record) {
   return placements;
 }
 
+Json ForOthers(const std::vector<std::string>& texts) {
+  Json json = Json::array();
+  for (const std::string& text : texts) json.push_back(WithoutFolders(text));
+  return json;
+}
+
 std::string FactsOf(const JobRecord& record) {
   const std::string sizes = SizesOf(record);
   return (sizes.empty() ? "" : sizes + "; ") + ConditionOf(record) + "; " + kNotAProof;
@@ -227,7 +233,9 @@ class PageWriter {
     });
     for (size_t i = 0; i < wanted.size(); ++i) {
       if (write_failed_ && !loaded[i].errors.empty()) return loaded[i].errors;
-      for (const Error& error : loaded[i].errors) written_.missing.push_back(FormatError(error));
+      for (const Error& error : loaded[i].errors) {
+        written_.missing.push_back(wanted[i].first->file + ": " + error.message);
+      }
       loaded_.emplace(wanted[i].first, std::move(loaded[i]));
     }
     return Done{};
@@ -297,8 +305,8 @@ class PageWriter {
                           {"views", ViewsOf(preview)},
                           {"placements", PlacementsOf(record)},
                           {"condition", TextOrNull(record.print_condition)},
-                          {"warnings", record.warnings},
-                          {"notes", record.notes}});
+                          {"warnings", ForOthers(record.warnings)},
+                          {"notes", ForOthers(record.notes)}});
       }
       if (previews.empty()) continue;
       grid_ += fmt::format(

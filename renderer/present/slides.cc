@@ -36,8 +36,8 @@ std::vector<const JobRecord*> RecordsOf(const PreviewScene& scene) {
   return records;
 }
 
-// The set's scenes without pictures that are missing or changed; these are named in `left_out`.
-std::vector<PreviewScene> TrustedScenes(const PreviewSet& set, std::vector<std::string>& left_out) {
+// The set's scenes without pictures that are missing or changed; these are named in `missing`.
+std::vector<PreviewScene> TrustedScenes(const PreviewSet& set, std::vector<std::string>& missing) {
   std::vector<PreviewScene> scenes;
   for (const PreviewScene& scene : set.scenes) {
     const auto records = RecordsOf(scene);
@@ -54,7 +54,7 @@ std::vector<PreviewScene> TrustedScenes(const PreviewSet& set, std::vector<std::
     for (size_t i = 0; i < records.size(); ++i) {
       trusted[records[i]] = complaints[i].empty();
       if (!complaints[i].empty()) {
-        left_out.push_back(PrintableText(records[i]->file) + ": " + complaints[i]);
+        missing.push_back(PrintableText(records[i]->file) + ": " + complaints[i]);
       }
     }
     PreviewScene kept{scene.name, scene.title, {}};
@@ -171,10 +171,10 @@ Status DrawPages(const PreviewSet& set, Deck& deck, const JpegLimits& limits, Pd
 Result<SlidesMade> WriteSlides(const PreviewSet& set, const SlideOptions& options,
                                const std::string& path) {
   SlidesMade made;
-  const std::vector<PreviewScene> scenes = TrustedScenes(set, made.left_out);
+  const std::vector<PreviewScene> scenes = TrustedScenes(set, made.missing);
   if (scenes.empty()) {
     Errors errors;
-    for (const std::string& what : made.left_out) {
+    for (const std::string& what : made.missing) {
       errors.push_back({{PrintableText(set.folder)}, "", what});
     }
     return errors;

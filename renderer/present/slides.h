@@ -38,7 +38,7 @@ struct SlidesMade {
   size_t pictures = 0;
   size_t anew = 0;  // of these encoded anew
   int64_t bytes = 0;
-  std::vector<std::string> left_out;  // pictures, and why
+  std::vector<std::string> missing;  // pictures, and why
 };
 
 // errors  no picture of the set is left; a picture is damaged; `path` cannot be written. Nothing is written then.

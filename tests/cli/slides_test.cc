@@ -54,7 +54,7 @@ TEST_CASE("Program: slides without a picture that is gone end with status 1", "[
   std::filesystem::remove(scene.folder / "run-out/scene/plain-page.jpg");
   const RunResult run = scene.Program("slides run-out --out deck.pdf");
   CHECK(run.status == 1);
-  CHECK(run.err == "left out: scene/plain-page.jpg: cannot open: No such file or directory\n");
+  CHECK(run.err == "missing: scene/plain-page.jpg: cannot open: No such file or directory\n");
   CHECK(std::filesystem::exists(scene.folder / "deck.pdf"));
   const RunResult nowhere = scene.Program("slides run-out --out none/deck.pdf");
   CHECK(nowhere.status == 2);

@@ -8,6 +8,7 @@
 #include "base/base64.h"
 #include "base/digest.h"
 #include "output/write_picture.h"
+#include "present/caption.h"
 #include "present/review_files.h"
 #include "support.h"
 
@@ -60,6 +61,7 @@ Manifest MakeBatch(const test::TempFolder& folder) {
   JobRecord hostile = Record(folder, "box", "mark", "slide", "jpg", 150);
   hostile.scene_title = kHostile;
   hostile.warnings = {kHostile};
+  hostile.notes = {"see /home/somebody/round one/mark.svg there"};
   manifest.jobs = {first, far, other, hostile};
   REQUIRE(WriteManifest(folder.path(), manifest).ok());
   return manifest;
@@ -103,7 +105,7 @@ TEST_CASE("Review page: data, grid and pictures of a batch", "[present][invarian
   CHECK(static_cast<int64_t>(page.size()) == written->bytes);
   CHECK(Count(page, "<li class=\"preview\"") == 3);
   CHECK(page.find("poster 120") == std::string::npos);
-  CHECK(page.find("poster 180 × 120 mm; print condition: coated offset; visualisation, not a "
+  CHECK(page.find("180 × 120 mm, poster; print condition: coated offset; visualisation, not a "
                   "proof") != std::string::npos);
   const auto data = DataOf(page);
   REQUIRE(data["items"].size() == 3);
@@ -130,7 +132,7 @@ TEST_CASE("Review page: data, grid and pictures of a batch", "[present][invarian
   REQUIRE(changed.ok());
   REQUIRE(changed->missing.size() == 1);
   CHECK(changed->missing[0] ==
-        "box/mark-slide.jpg: error: has changed since the batch was made; run the batch again");
+        "box/mark-slide.jpg: has changed since the batch was made; run the batch again");
   CHECK(DataOf(test::ReadText(folder / "b.html"))["review"] != data["review"]);
 }
 
@@ -174,6 +176,7 @@ TEST_CASE("Review page: hostile names stay text", "[present][bad-input]") {
   CHECK(Count(page, "<!-- {{data}}") == 0);
   CHECK(page.find("&quot;&gt;&lt;script&gt;alert(1)") != std::string::npos);
   const auto data = DataOf(page);
+  CHECK(page.find("somebody") == std::string::npos);
   CHECK(data["items"][2]["warnings"][0].get<std::string>().starts_with("\"><script>alert(1)"));
   // As many scripts as the page has itself: its own, the data, four pictures.
   CHECK(Count(page, "</script>") == 6);
@@ -213,11 +216,20 @@ TEST_CASE("Review page: pictures that are gone are named, none at all is an erro
   REQUIRE(written.ok());
   CHECK(written->pictures == 2);
   REQUIRE(written->missing.size() == 1);
-  CHECK(written->missing[0].find("lettered-slide.png: error: ") != std::string::npos);
+  CHECK(written->missing[0].starts_with("wall/lettered-slide.png: cannot open"));
   for (const JobRecord& record : manifest.jobs) std::filesystem::remove(folder / record.file);
   CHECK_FALSE(WriteReviewPage(folder / "c.html", *set, {}).ok());
   CHECK_FALSE(std::filesystem::exists(folder / "c.html"));
   CHECK_FALSE(WriteReviewPage(folder / "none/c.html", *set, {}).ok());
+}
+
+TEST_CASE("Without folders: paths lose where they lie, other slashes stay",
+          "[present][closed-form]") {
+  CHECK(WithoutFolders("cannot read \"/home/a b/art/mark.svg\", see (x/y.png)") ==
+        "cannot read \"mark.svg\", see (y.png)");
+  CHECK(WithoutFolders("3.5 px/mm, black and/or white; /tmp/mark") ==
+        "3.5 px/mm, black and/or white; mark");
+  CHECK(WithoutFolders("").empty());
 }
 
 TEST_CASE("Preview set: the output that is asked for, else the best to pass on",

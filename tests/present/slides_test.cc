@@ -107,7 +107,7 @@ TEST_CASE("Slides: other programs find pages, captions, outline, fonts and the b
   CHECK(made->pages == 8);
   CHECK(made->pictures == 4);
   CHECK(made->anew == 0);
-  CHECK(made->left_out.empty());
+  CHECK(made->missing.empty());
   CHECK(made->bytes == static_cast<int64_t>(std::filesystem::file_size(deck)));
   CHECK(Has(MustRun("qpdf --check " + deck), "No syntax or stream encoding errors"));
   const std::string info = MustRun("pdfinfo -f 1 -l 8 " + deck);
@@ -125,8 +125,8 @@ TEST_CASE("Slides: other programs find pages, captions, outline, fonts and the b
   const std::string preview = PageText(deck, 2);
   CHECK(Has(preview, "Waiting room"));
   CHECK(Has(preview, "lettered"));
-  CHECK(Has(preview, "poster 594 \u00d7 841 mm"));
-  CHECK(Has(preview, "wall 60.5 \u00d7 20 mm"));
+  CHECK(Has(preview, "594 \u00d7 841 mm, poster"));
+  CHECK(Has(preview, "60.5 \u00d7 20 mm, wall"));
   CHECK(Has(preview, "no print condition"));
   CHECK(Has(preview, "Note: mark.svg lies outside"));
   CHECK_FALSE(Has(preview, "/some"));
@@ -173,9 +173,9 @@ TEST_CASE("Caption: sizes by surface, by artwork too where a surface has several
                        {"cup", "mark", {}, {}, {}, {}}};
   const auto parts = CaptionOf(record);
   REQUIRE(parts.size() == 2);
-  CHECK(parts[0].values == std::vector<std::string>{"poster on wall 1000 \u00d7 1414 mm",
-                                                    "mark.svg on wall 60.3 \u00d7 20 mm",
-                                                    "tote 300 \u00d7 280 mm"});
+  CHECK(parts[0].values == std::vector<std::string>{"1000 \u00d7 1414 mm, poster on wall",
+                                                    "60.3 \u00d7 20 mm, mark.svg on wall",
+                                                    "300 \u00d7 280 mm, tote"});
   CHECK(parts[1].values.size() == 1);
 }
 
@@ -197,7 +197,7 @@ TEST_CASE("Slides: a picture that is missing or changed is left out and named",
   const auto made = batch.Make("deck.pdf");
   REQUIRE(made.ok());
   CHECK(made->pages == 5);  // no comparison with one variant left
-  CHECK(made->left_out ==
+  CHECK(made->missing ==
         std::vector<std::string>{
             "wall/0.jpg: cannot open: No such file or directory",
             "wall/1.jpg: has changed since the batch was made; run the batch again"});
