@@ -36,5 +36,5 @@ function Say(text, stays = false) {
   clearTimeout(say_timer);
   const place = At(At('viewer').open ? 'say' : 'page-say');
   place.textContent = text;
-  if (!stays && text) say_timer = setTimeout(() => place.textContent = '', 8000);
+  if (!stays && text) say_timer = setTimeout(() => place.textContent = '', 5000);
 }
