@@ -148,6 +148,8 @@ int RunAnswers(const AnswersArguments& arguments) {
   if (EndingOf(out) != "pdf") {
     return refuse({Error{{"--out " + PrintableText(out)}, "", "expected a name ending in .pdf"}});
   }
+  // Where no sheet can be written, nothing is joined either.
+  if (auto sheet = PendingFile::Create(out); !sheet) return refuse(sheet.errors());
   const auto theme = ReadTheme(arguments.theme, DataFolder());
   if (!theme) return refuse(theme.errors());
   const auto all = ReadAll(arguments);

@@ -19,6 +19,7 @@
 #include "batch/batch_folder.h"
 #include "present/caption.h"
 #include "present/review_files.h"
+#include "present/review_text.h"
 
 namespace wheatpaste {
 namespace {
@@ -40,49 +41,6 @@ struct PagePicture {
   Bytes inside;        // of a page that holds it
   std::string beside;  // or its name, relative to the page
 };
-
-std::string DataUrl(const Bytes& jpeg) {
-  return "data:image/jpeg;base64," + Base64Of(jpeg.data(), jpeg.size());
-}
-
-// What stands between two digests in a content-security policy: CSP Level 3 (W3C), 2.3.1.
-std::string HashSource(std::string_view text) {
-  Sha256 digest;
-  digest.Add(text.data(), text.size());
-  const auto bytes = digest.Digest();
-  return "'sha256-" + Base64Of(bytes.data(), bytes.size()) + "'";
-}
-
-// A file's name in a relative URL: RFC 3986, 2.1 and 2.3.
-std::string PathOfUrl(const std::string& name) {
-  std::string url;
-  for (const char c : name) {
-    const bool plain = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
-                       c == '-' || c == '.' || c == '_' || c == '~';
-    url += plain ? std::string(1, c) : fmt::format("%{:02X}", static_cast<unsigned char>(c));
-  }
-  return url;
-}
-
-std::string Policy(bool linked) {
-  return fmt::format(
-      "default-src 'none'; img-src data: blob:{}; style-src {}; script-src {}; base-uri 'none'; "
-      "form-action 'none'",
-      linked ? " 'self' file:" : "", HashSource(kReviewStyle), HashSource(kReviewScript));
-}
-
-// JSON that may stand in a script element: HTML reads "</script" and "<!--" there whatever the JSON says.
-std::string ScriptJson(const Json& json) {
-  std::string text;
-  for (const char c : json.dump(-1, ' ', false, Json::error_handler_t::replace)) {
-    if (c == '<') {
-      text += "\\u003c";
-    } else {
-      text += c;
-    }
-  }
-  return text;
-}
 
 template <typename T>
 Json OrNull(const std::optional<T>& value) {
@@ -108,7 +66,7 @@ Json PlacementsOf(const JobRecord& record) {
   Json placements = Json::array();
   for (const PlacedRecord& placed : record.placements) {
     placements.push_back({{"surface", placed.surface},
-                          {"artwork", placed.artwork},
+                          {"artwork", WithoutFolders(placed.artwork)},
                           {"width_mm", OrNull(placed.width_mm)},
                           {"height_mm", OrNull(placed.height_mm)},
                           {"px_per_mm", OrNull(placed.px_per_mm)},
@@ -180,7 +138,7 @@ class PageWriter {
       return Done{};
     }
     const std::string name = Sha256Of(jpeg.bytes.data(), jpeg.bytes.size()).substr(0, 20) + ".jpg";
-    picture.beside = PathOfUrl(pictures_name_) + "/" + name;
+    picture.beside = UrlOfName(pictures_name_) + "/" + name;
     {
       const std::lock_guard lock(names_lock_);
       if (!names_.insert(name).second) return Done{};
@@ -292,7 +250,7 @@ class PageWriter {
             "<li class=\"preview\" id=\"item-{0}\"><a href=\"#view-{0}\" class=\"open\"><img "
             "src=\"{1}\" width=\"{2}\" height=\"{3}\" alt=\"{4}\" loading=\"lazy\" "
             "decoding=\"async\"></a><p class=\"name\">{5}</p><p class=\"facts\">{6}</p></li>\n",
-            items_.size(), DataUrl(loaded->thumbnail), thumbnail.width, thumbnail.height,
+            items_.size(), JpegUrl(loaded->thumbnail), thumbnail.width, thumbnail.height,
             Attribute(alt), Text(NameOf(record)), Text(FactsOf(record)));
         items_.push_back({{"scene", index},
                           {"artwork", record.artwork},
@@ -345,11 +303,13 @@ class PageWriter {
     };
     const std::map<std::string_view, std::function<void()>> places = {
         {"title", [&] { put(Text(title)); }},
-        {"policy", [&] { put(Attribute(Policy(options_.linked))); }},
+        {"policy",
+         [&] { put(Attribute(ReviewPolicy(kReviewStyle, kReviewScript, options_.linked))); }},
         {"style", [&] { put(kReviewStyle); }},
         {"script", [&] { put(kReviewScript); }},
         {"scenes", [&] { put(grid_); }},
-        {"data", [&] { put(ScriptJson(data)); }},
+        {"data",
+         [&] { put(ScriptJson(data.dump(-1, ' ', false, Json::error_handler_t::replace))); }},
         {"pictures", [&] {
            for (size_t i = 0; i < inside_.size(); ++i) {
              put(fmt::format("<script type=\"text/plain\" id=\"p{}\">", i));

@@ -119,6 +119,7 @@ TEST_CASE("answers: one bad file, a broken record, no batch: refused, nothing wr
   CHECK(Has(run.err,
             "unsigned.json:/name: error: name = \"\": the answers are not signed; say whose they "
             "are with --name\n"));
+  CHECK(scene.Program("answers run-out anna.json --out none/a.pdf").status == 2);
   CHECK_FALSE(scene.Files().contains("answers.json"));
   CHECK_FALSE(scene.Files().contains("answers.pdf"));
   CHECK(Has(scene.Program("answers run-out").out, "run-out: no answers yet\n"));
