@@ -170,7 +170,7 @@ TEST_CASE("ListAnswers: of one name the newest page's verdict counts, pins are t
   nlohmann::json now = AnswersJson();
   now["review"] = kOtherDigest;
   now["saved"] = "2026-03-09T12:00:00Z";
-  now["items"] = {ItemJson("tote/lettered-page.jpg", "approved")};
+  now["items"] = nlohmann::json::array({ItemJson("tote/lettered-page.jpg", "approved")});
   now["items"][0]["sha256"] = kOtherDigest;
   const AnswerRecord record = Joined({Parsed(now), Parsed(old)});
   AnswerList list = ListAnswers(record, manifest);
@@ -184,7 +184,7 @@ TEST_CASE("ListAnswers: of one name the newest page's verdict counts, pins are t
   CHECK(item.pins[0].outdated);
   CHECK(item.need == Need::kLookAgain);  // the comment on what it was
   // The page took over the older answers, so that both have the pin.
-  now["items"][0]["pins"] = {PinJson("pin-0001", "Still.")};
+  now["items"][0]["pins"] = nlohmann::json::array({PinJson("pin-0001", "Still.")});
   list = ListAnswers(Joined({Parsed(old), Parsed(now)}), manifest);
   REQUIRE(list.scenes[0].items[0].pins.size() == 1);
   CHECK(list.scenes[0].items[0].pins[0].pin.text == "Still.");
