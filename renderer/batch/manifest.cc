@@ -11,6 +11,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/files.h"
+#include "batch/json_values.h"
 
 namespace wheatpaste {
 namespace {
@@ -26,13 +27,6 @@ std::string Printed(const Json& json) {
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
-Json TextOrNull(const std::string& text) { return text.empty() ? Json() : Json(text); }
-
-template <typename T>
-Json NumberOrNull(const std::optional<T>& value) {
-  return value ? Json(*value) : Json();
-}
-
 // None also where the key is missing: earlier versions did not know it.
 template <typename T>
 std::optional<T> OptionalOf(const Json& json, const char* key) {
@@ -43,19 +37,19 @@ std::optional<T> OptionalOf(const Json& json, const char* key) {
 Json JsonOf(const PlacedRecord& placed) {
   return {{"surface", placed.surface},
           {"artwork", placed.artwork},
-          {"width_mm", NumberOrNull(placed.width_mm)},
-          {"height_mm", NumberOrNull(placed.height_mm)},
-          {"px_per_mm", NumberOrNull(placed.px_per_mm)},
-          {"centre_px", NumberOrNull(placed.centre_px)}};
+          {"width_mm", ValueOrNull(placed.width_mm)},
+          {"height_mm", ValueOrNull(placed.height_mm)},
+          {"px_per_mm", ValueOrNull(placed.px_per_mm)},
+          {"centre_px", ValueOrNull(placed.centre_px)}};
 }
 
 Json JsonOf(const ColourRecord& colour) {
   return {{"name", TextOrNull(colour.name)},
           {"srgb", colour.srgb},
           {"lab", colour.lab},
-          {"cmyk_percent", NumberOrNull(colour.cmyk_percent)},
-          {"printed_lab", NumberOrNull(colour.printed_lab)},
-          {"shift", NumberOrNull(colour.shift)}};
+          {"cmyk_percent", ValueOrNull(colour.cmyk_percent)},
+          {"printed_lab", ValueOrNull(colour.printed_lab)},
+          {"shift", ValueOrNull(colour.shift)}};
 }
 
 Json JsonOf(const PictureFrame& frame) {
@@ -86,13 +80,13 @@ Json JsonOf(const JobRecord& record, const InputOf& input_of) {
   if (record.done) {
     json["size_px"] = {record.size.width, record.size.height};
     json["ppi"] = record.ppi;
-    json["bleed_mm"] = NumberOrNull(record.bleed_mm);
+    json["bleed_mm"] = ValueOrNull(record.bleed_mm);
     json["profile"] = record.profile;
     json["bytes"] = record.bytes;
     json["sha256"] = record.sha256;
     json["changed_ns"] = record.changed_ns;
     json["frame"] = record.frame ? JsonOf(*record.frame) : Json();
-    json["from_metres"] = NumberOrNull(record.from_metres);
+    json["from_metres"] = ValueOrNull(record.from_metres);
     json["vision"] = TextOrNull(record.vision);
     for (const char* const key : {"placements", "colours"}) json[key] = Json::array();
     for (const PlacedRecord& placed : record.placements)

@@ -13,7 +13,7 @@
 #include "present/answers_sheet.h"
 #include "present/caption.h"
 #include "present/read_answers.h"
-#include "present/slides_caption.h"
+#include "present/caption.h"
 
 namespace wheatpaste {
 namespace {
@@ -184,8 +184,7 @@ int RunAnswers(const AnswersArguments& arguments) {
     if (!arguments.json) fmt::print("{}: no answers yet\n", PrintableText(arguments.folder));
     return kExitDone;
   }
-  const std::string& title = manifest->title.empty() ? manifest->run_sheet : manifest->title;
-  const auto made = WriteAnswersSheet(arguments.folder, title, list, *theme,
+  const auto made = WriteAnswersSheet(arguments.folder, TitleOf(*manifest), list, *theme,
                                       "wheatpaste " WHEATPASTE_VERSION, out);
   if (!made) return Refuse(made.errors());
   if (!arguments.json) {

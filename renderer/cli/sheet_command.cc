@@ -7,9 +7,9 @@
 #include "cli/commands.h"
 #include "cli/outcome.h"
 #include "cli/report.h"
+#include "present/caption.h"
 #include "present/contact_sheet.h"
 #include "present/preview_set.h"
-#include "present/slides_caption.h"
 
 namespace wheatpaste {
 namespace {

@@ -141,7 +141,7 @@ AnswerList ListAnswers(const AnswerRecord& record, const Manifest& manifest) {
     const auto found = by_file.find(job.file);
     if (found == by_file.end()) continue;
     const auto [scene, is_new] = scenes.emplace(job.scene, list.scenes.size());
-    if (is_new) list.scenes.push_back({job.scene_title.empty() ? job.scene : job.scene_title, {}});
+    if (is_new) list.scenes.push_back({SceneTitleOf(job), {}});
     list.scenes[scene->second].items.push_back(finished(found->second));
     by_file.erase(found);
   }

@@ -12,6 +12,18 @@ constexpr size_t kMostSizeLines = 5;
 
 }  // namespace
 
+std::string Counted(size_t count, const std::string& one, const std::string& several) {
+  return fmt::format("{} {}", count, count == 1 ? one : several);
+}
+
+const std::string& TitleOf(const Manifest& manifest) {
+  return manifest.title.empty() ? manifest.run_sheet : manifest.title;
+}
+
+const std::string& SceneTitleOf(const JobRecord& record) {
+  return record.scene_title.empty() ? record.scene : record.scene_title;
+}
+
 std::string NameOf(const JobRecord& record) {
   return record.colourway ? record.artwork + ", " + *record.colourway : record.artwork;
 }

@@ -11,6 +11,13 @@ namespace wheatpaste {
 // "visualisation, not a proof": what every page that goes to people says of its pictures.
 inline constexpr char kNotAProof[] = "visualisation, not a proof";
 
+// "1 scene", "2 scenes".
+std::string Counted(size_t count, const std::string& one, const std::string& several);
+
+// The batch's title, else its run sheet's file name; the title of a picture's scene, else that scene's name.
+const std::string& TitleOf(const Manifest& manifest);
+const std::string& SceneTitleOf(const JobRecord& record);
+
 // "lettered", or with its colourway "lettered, clay".
 std::string NameOf(const JobRecord& record);
 

@@ -16,8 +16,6 @@
 #include "present/contact_sheet_plan.h"
 #include "present/page_bitmap.h"
 #include "present/pdf_pages.h"
-#include "present/slides_caption.h"
-#include "present/slides_plan.h"
 
 namespace wheatpaste {
 namespace {
@@ -68,7 +66,7 @@ std::vector<Group> GroupsOf(const PreviewSet& set, SheetOrder order) {
 
 // Of a caption under its group's heading; `alone`: there are no headings.
 std::string CaptionName(const JobRecord& record, SheetOrder order, bool alone) {
-  const std::string scene = record.scene_title.empty() ? record.scene : record.scene_title;
+  const std::string& scene = SceneTitleOf(record);
   switch (order) {
     case SheetOrder::kScene:
       return alone ? scene + ": " + NameOf(record) : NameOf(record);
@@ -83,8 +81,7 @@ std::string CaptionName(const JobRecord& record, SheetOrder order, bool alone) {
 
 Sheet SheetOf(const PreviewSet& set, SheetOrder order) {
   Sheet sheet;
-  const Manifest& manifest = set.manifest;
-  sheet.title = manifest.title.empty() ? manifest.run_sheet : manifest.title;
+  sheet.title = TitleOf(set.manifest);
   sheet.groups = GroupsOf(set, order);
   for (const Group& group : sheet.groups) {
     sheet.records.insert(sheet.records.end(), group.records.begin(), group.records.end());

@@ -20,8 +20,6 @@ size_t RankOf(const JobRecord& record) {
   return static_cast<size_t>(std::find_if(kShown.begin(), kShown.end(), ends_so) - kShown.begin());
 }
 
-bool IsView(const JobRecord& record) { return record.from_metres || !record.vision.empty(); }
-
 // What may stand for one thing, in the manifest's order.
 struct Candidates {
   std::vector<const JobRecord*> plain, views;
@@ -37,6 +35,21 @@ const JobRecord* Choose(const Candidates& candidates, const std::optional<std::s
 }
 
 }  // namespace
+
+bool IsView(const JobRecord& record) { return record.from_metres || !record.vision.empty(); }
+
+const std::string& TitleOf(const PreviewScene& scene) {
+  return scene.title.empty() ? scene.name : scene.title;
+}
+
+std::vector<const JobRecord*> RecordsOf(const PreviewScene& scene) {
+  std::vector<const JobRecord*> records;
+  for (const Preview& preview : scene.previews) {
+    records.push_back(preview.shown);
+    records.insert(records.end(), preview.views.begin(), preview.views.end());
+  }
+  return records;
+}
 
 Result<PreviewSet> ReadPreviewSet(const std::string& folder,
                                   const std::optional<std::string>& output) {

@@ -15,6 +15,9 @@
 
 namespace wheatpaste {
 
+// From a distance, or as a deficiency of colour vision sees it.
+bool IsView(const JobRecord& record);
+
 struct Preview {
   const JobRecord* shown = nullptr;     // of the set's manifest
   std::vector<const JobRecord*> views;  // by distance, then by deficiency
@@ -24,6 +27,12 @@ struct PreviewScene {
   std::string name, title;
   std::vector<Preview> previews;  // in the manifest's order
 };
+
+// Its title, else its name.
+const std::string& TitleOf(const PreviewScene& scene);
+
+// Of its previews, each shown before its views.
+std::vector<const JobRecord*> RecordsOf(const PreviewScene& scene);
 
 struct PreviewSet {
   PreviewSet() = default;

@@ -1,7 +1,6 @@
 #include "present/review_page.h"
 
 #include <algorithm>
-#include <atomic>
 #include <filesystem>
 #include <map>
 #include <mutex>
@@ -17,6 +16,7 @@
 #include "base/parallel.h"
 #include "base/plain_text.h"
 #include "batch/batch_folder.h"
+#include "batch/json_values.h"
 #include "present/caption.h"
 #include "present/review_files.h"
 #include "present/review_text.h"
@@ -42,13 +42,6 @@ struct PagePicture {
   std::string beside;  // or its name, relative to the page
 };
 
-template <typename T>
-Json OrNull(const std::optional<T>& value) {
-  return value ? Json(*value) : Json();
-}
-
-Json TextOrNull(const std::string& text) { return text.empty() ? Json() : Json(text); }
-
 Json JsonOf(const PagePicture& picture) {
   Json json{{"width", picture.size.width},
             {"height", picture.size.height},
@@ -67,10 +60,10 @@ Json PlacementsOf(const JobRecord& record) {
   for (const PlacedRecord& placed : record.placements) {
     placements.push_back({{"surface", placed.surface},
                           {"artwork", WithoutFolders(placed.artwork)},
-                          {"width_mm", OrNull(placed.width_mm)},
-                          {"height_mm", OrNull(placed.height_mm)},
-                          {"px_per_mm", OrNull(placed.px_per_mm)},
-                          {"centre_px", OrNull(placed.centre_px)}});
+                          {"width_mm", ValueOrNull(placed.width_mm)},
+                          {"height_mm", ValueOrNull(placed.height_mm)},
+                          {"px_per_mm", ValueOrNull(placed.px_per_mm)},
+                          {"centre_px", ValueOrNull(placed.centre_px)}});
   }
   return placements;
 }
@@ -127,7 +120,7 @@ class PageWriter {
   struct Loaded {
     PagePicture picture;
     Bytes thumbnail;
-    Errors errors;
+    Errors unread, unwritten;
   };
 
   // A JPEG into the page or its folder.
@@ -154,13 +147,13 @@ class PageWriter {
     return limits;
   }
 
-  void Load(const JobRecord& record, bool thumbnail, Loaded& loaded) {
+  void Load(const JobRecord& record, Loaded& loaded) {
     const auto file = PictureFile::Read(set_.folder, record);
     if (!file) {
-      loaded.errors = file.errors();
+      loaded.unread = file.errors();
       return;
     }
-    if (thumbnail) {
+    if (!IsView(record)) {
       loaded.thumbnail = file->Jpeg({.max_side_px = kThumbnailSidePx,
                                      .quality = kThumbnailQuality,
                                      .always_anew = true})
@@ -170,38 +163,35 @@ class PageWriter {
     loaded.picture.scale =
         static_cast<double>(large.size.width) / static_cast<double>(file->size().width);
     if (auto placed = Place(std::move(large), loaded.picture); !placed) {
-      loaded.errors = placed.errors();
-      write_failed_ = true;
+      loaded.unwritten = placed.errors();
     }
   }
 
   // All pictures, side by side.
   Status ReadPictures() {
-    std::vector<std::pair<const JobRecord*, bool>> wanted;
+    std::vector<const JobRecord*> wanted;
     for (const PreviewScene& scene : set_.scenes) {
-      for (const Preview& preview : scene.previews) {
-        wanted.emplace_back(preview.shown, true);
-        for (const JobRecord* const view : preview.views) wanted.emplace_back(view, false);
-      }
+      const auto records = RecordsOf(scene);
+      wanted.insert(wanted.end(), records.begin(), records.end());
     }
     std::vector<Loaded> loaded(wanted.size());
     ParallelFor(static_cast<int64_t>(wanted.size()), [&](int64_t i) {
       const auto at = static_cast<size_t>(i);
-      Load(*wanted[at].first, wanted[at].second, loaded[at]);
+      Load(*wanted[at], loaded[at]);
     });
     for (size_t i = 0; i < wanted.size(); ++i) {
-      if (write_failed_ && !loaded[i].errors.empty()) return loaded[i].errors;
-      for (const Error& error : loaded[i].errors) {
-        written_.missing.push_back(wanted[i].first->file + ": " + error.message);
+      if (!loaded[i].unwritten.empty()) return loaded[i].unwritten;
+      for (const Error& error : loaded[i].unread) {
+        written_.missing.push_back(wanted[i]->file + ": " + error.message);
       }
-      loaded_.emplace(wanted[i].first, std::move(loaded[i]));
+      loaded_.emplace(wanted[i], std::move(loaded[i]));
     }
     return Done{};
   }
 
   const Loaded* Find(const JobRecord* record) const {
     const auto found = loaded_.find(record);
-    return found == loaded_.end() || !found->second.errors.empty() ? nullptr : &found->second;
+    return found == loaded_.end() || !found->second.unread.empty() ? nullptr : &found->second;
   }
 
   // Gives the picture its number among those inside the page.
@@ -226,7 +216,7 @@ class PageWriter {
       const Loaded* const loaded = Find(view);
       if (loaded == nullptr) continue;
       views.push_back({{"label", ViewOf(*view)},
-                       {"from_metres", OrNull(view->from_metres)},
+                       {"from_metres", ValueOrNull(view->from_metres)},
                        {"vision", TextOrNull(view->vision)},
                        {"file", view->file},
                        {"sha256", view->sha256},
@@ -239,7 +229,7 @@ class PageWriter {
     for (const PreviewScene& scene : set_.scenes) {
       std::string previews;
       const size_t index = scenes_.size();
-      const std::string title = scene.title.empty() ? scene.name : scene.title;
+      const std::string& title = TitleOf(scene);
       for (const Preview& preview : scene.previews) {
         const JobRecord& record = *preview.shown;
         const Loaded* const loaded = Find(&record);
@@ -254,7 +244,7 @@ class PageWriter {
             Attribute(alt), Text(NameOf(record)), Text(FactsOf(record)));
         items_.push_back({{"scene", index},
                           {"artwork", record.artwork},
-                          {"colourway", OrNull(record.colourway)},
+                          {"colourway", ValueOrNull(record.colourway)},
                           {"name", NameOf(record)},
                           {"file", record.file},
                           {"sha256", record.sha256},
@@ -348,7 +338,6 @@ class PageWriter {
   const ReviewOptions& options_;
   std::string pictures_name_, pictures_folder_;  // where linked
   std::map<const JobRecord*, Loaded> loaded_;
-  std::atomic<bool> write_failed_{false};
   std::mutex names_lock_;
   std::set<std::string> names_;  // of pictures beside the page
   std::string grid_;

@@ -27,15 +27,6 @@ void ForEachRecord(const std::vector<const JobRecord*>& records, const Work& wor
               [&](int64_t i) { work(static_cast<size_t>(i)); });
 }
 
-std::vector<const JobRecord*> RecordsOf(const PreviewScene& scene) {
-  std::vector<const JobRecord*> records;
-  for (const Preview& preview : scene.previews) {
-    records.push_back(preview.shown);
-    records.insert(records.end(), preview.views.begin(), preview.views.end());
-  }
-  return records;
-}
-
 // The set's scenes without pictures that are missing or changed; these are named in `missing`.
 std::vector<PreviewScene> TrustedScenes(const PreviewSet& set, std::vector<std::string>& missing) {
   std::vector<PreviewScene> scenes;
@@ -125,10 +116,6 @@ class ScenePictures {
   std::map<const JobRecord*, JpegPicture> by_record_;
 };
 
-std::string DeckTitle(const Manifest& manifest) {
-  return manifest.title.empty() ? manifest.run_sheet : manifest.title;
-}
-
 // Draws the deck's pages, a scene's pictures in memory at a time.
 Status DrawPages(const PreviewSet& set, Deck& deck, const JpegLimits& limits, PdfPages& pdf,
                  SlidesMade& made) {
@@ -181,8 +168,7 @@ Result<SlidesMade> WriteSlides(const PreviewSet& set, const SlideOptions& option
   }
   const SlideLook look(options.theme, options.page);
   const SlidePlan plan = PlanSlides(scenes, IndexRows(look));
-  Deck deck{look, plan, scenes, DeckTitle(set.manifest), options.logo ? &*options.logo : nullptr,
-            {}};
+  Deck deck{look, plan, scenes, TitleOf(set.manifest), options.logo ? &*options.logo : nullptr, {}};
   auto pdf = PdfPages::Create(path, {deck.title, kNotAProof, options.program});
   if (!pdf) return pdf.errors();
   const JpegLimits limits = LimitsFor(scenes, plan.pages.size());

@@ -7,10 +7,6 @@
 #include "present/caption.h"
 
 namespace wheatpaste {
-std::string Counted(size_t count, const std::string& one, const std::string& several) {
-  return fmt::format("{} {}", count, count == 1 ? one : several);
-}
-
 std::vector<CaptionPart> CaptionOf(const JobRecord& record) {
   std::vector<CaptionPart> parts;
   CaptionPart sizes{"Printed size", SizeLinesOf(record)};

@@ -20,7 +20,4 @@ std::vector<CaptionPart> CaptionOf(const JobRecord& record);
 // Where the picture could mislead: the record's warnings, at most `most`, without the folders of the files they name.
 std::vector<std::string> WarningsOf(const JobRecord& record, size_t most);
 
-// "1 scene", "2 scenes".
-std::string Counted(size_t count, const std::string& one, const std::string& several);
-
 }  // namespace wheatpaste

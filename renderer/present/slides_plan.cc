@@ -105,10 +105,6 @@ std::vector<IndexRow> SpacedRows(const std::vector<IndexRow>& entries, size_t ro
 
 }  // namespace
 
-const std::string& TitleOf(const PreviewScene& scene) {
-  return scene.title.empty() ? scene.name : scene.title;
-}
-
 std::vector<size_t> EvenRuns(size_t count, size_t most) {
   const size_t runs = (count + most - 1) / most;
   std::vector<size_t> sizes;

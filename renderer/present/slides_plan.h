@@ -43,9 +43,6 @@ struct SlidePlan {
 // rows    of a column of the index, at least 2.
 SlidePlan PlanSlides(const std::vector<PreviewScene>& scenes, size_t rows);
 
-// The scene's title, or its name where it has none.
-const std::string& TitleOf(const PreviewScene& scene);
-
 // `count` things in as few runs of at most `most` as hold them, as even as can be: 7 of at most 6 is 4 and 3.
 std::vector<size_t> EvenRuns(size_t count, size_t most);
 

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "present/caption.h"
+#include "present/caption.h"
 #include "present/slides_caption.h"
 #include "present/slides_pages.h"
 
