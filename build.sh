@@ -11,8 +11,8 @@ build_packages=(
   libeigen3-dev libceres-dev libfmt-dev libtbb-dev libhwy-dev
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libembree-dev libtinyobjloader-dev
-  liblcms2-dev libjpeg62-turbo-dev libpng-dev zlib1g-dev libdeflate-dev libspng-dev libtiff-dev libwebp-dev libexif-dev
-  librsvg2-dev libcairo2-dev libpango1.0-dev libfontconfig-dev
+  liblcms2-dev libjpeg62-turbo-dev libpng-dev zlib1g-dev libdeflate-dev libspng-dev libtiff-dev libwebp-dev libexif-dev libstb-dev
+  librsvg2-dev libcairo2-dev libxml2-dev libpango1.0-dev libfontconfig-dev
   libtomlplusplus-dev libcli11-dev nlohmann-json3-dev nettle-dev
   libbenchmark-dev # looked for when the build is configured, whether or not it will be measured
 )
@@ -128,7 +128,7 @@ format() {
 # `all` adds the other folders, numbers by the hundred thousand that take three times as long. The ray tracer's pictures
 # judge colours, which do not depend on the build.
 sanitize() {
-  local which=${1:-most} left_out='ref|base|colour|geometry|surface|light|composite|brand|cli|published' tests file
+  local which=${1:-most} left_out='ref|base|colour|geometry|surface|light|stage|composite|brand|cli|published' tests file
   [[ $which == most || $which == all ]] || fail "sanitize $which: expected sanitize, or sanitize all"
   [[ $which == most ]] || left_out=ref
   install_for_tests

@@ -9,7 +9,7 @@ if(NOT ROOT)
 endif()
 
 # folder        which folders it may include, beside itself
-set(folders base colour image geometry scene artwork surface light ink composite brand output batch
+set(folders base colour image geometry scene artwork surface light ink dieline stage composite brand output batch
   present editor cli)
 set(below_base "")
 set(below_colour base)
@@ -20,8 +20,10 @@ set(below_artwork base colour image scene)
 set(below_surface base image geometry scene)
 set(below_light base colour image scene surface)
 set(below_ink base colour image scene)
-set(below_composite base colour image geometry scene artwork surface light ink)
-set(below_brand base colour image geometry scene artwork surface ink composite)
+set(below_dieline base geometry scene)
+set(below_stage base colour image geometry scene surface ink dieline)
+set(below_composite base colour image geometry scene artwork surface light ink dieline stage)
+set(below_brand base colour image geometry scene artwork surface ink dieline stage composite)
 set(below_output base colour image)
 set(below_batch base colour image scene artwork surface composite output)
 set(below_present base colour image scene output batch)
@@ -48,7 +50,8 @@ set(third_party_rows
   "^opencv2/ : image,geometry,surface,light"
   "^ceres/ : geometry,surface"
   "^tiny_obj_loader.h$ : geometry"
-  "^embree3/ : surface"
+  "^embree3/ : surface,stage"
+  "^libxml/ : dieline"
   "^toml[+][+]/ : scene"
   "^nlohmann/ : scene,batch,present,cli"
   "^(librsvg/|cairo) : artwork,present"

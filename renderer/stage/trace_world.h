@@ -1,0 +1,39 @@
+// trace_world.h - light carried through a world by paths from the camera.
+//
+// Sums    of a pixel's samples, in their order; a sample is a function of (seed, pixel, its number) alone, so the same bits for any
+//         thread count and for any stop between: continuing sums of n samples to m equals m samples at once.
+// Filter  a sample belongs to the pixel that it falls in (box), as coverage does elsewhere in the program.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+
+#include "base/rect.h"
+#include "image/image.h"
+#include "stage/world.h"
+
+namespace wheatpaste {
+
+// Sums over samples; see Split in world.h. `diffuse` is A E summed, so E = diffuse / albedo.
+struct TraceSums {
+  int samples = 0;
+  Image<SceneLinear> diffuse, mirrored, albedo;
+  Image<SceneLinear> diffuse_squared, mirrored_squared;  // sums of squares, for variance
+  Image<SceneLinear> normal;                             // world axes, of first hits; 0 beside
+  Image<Coverage> depth;                                 // mm along the view; 0 beside
+};
+
+struct TraceOptions {
+  int samples = 128;  // to be reached
+  uint64_t seed = 1;
+  int most_bounces = 12;
+  RectPx region;       // of the picture; empty: all of it
+  bool prints = true;  // the world's prints count
+  // Called between passes with samples done; false: stop there. Never called from several threads.
+  std::function<bool(int done)> progress;
+};
+
+// sums  from before, of the same world, seed and size; or empty.
+TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums sums = {});
+
+}  // namespace wheatpaste
