@@ -185,8 +185,9 @@ ArtworkDrawer::Layout ArtworkDrawer::LayOut(const PreparedScene& prepared, size_
     const auto face_from_artwork =
         placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
     const double widening =
-        std::max(blur, MostWidening(charts[i].picture)) + std::max(ShadowReachMm(placement, kDefaultLightFrom), FinishReachMm(placement)) *
-                   charts[i].px_per_mm;
+        std::max(blur, MostWidening(charts[i].picture)) +
+        std::max(ShadowReachMm(placement, kDefaultLightFrom), FinishReachMm(placement)) *
+            charts[i].px_per_mm;
     ArtworkSpans spans =
         FindArtworkSpans(charts[i].picture, SizeOf(fitted.faces[charts[i].face].area),
                          face_from_artwork, prepared.analysed.size, widening);
