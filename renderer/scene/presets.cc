@@ -77,7 +77,8 @@ std::vector<const TomlNode*> ReadTables(TableReader& root, const std::string& ke
   std::vector<const TomlNode*> tables;
   const TomlNode* array = root.Find(key);
   if (!array) return tables;
-  const std::string expected = fmt::format("expected [[{}]] tables, in double brackets", key);
+  const std::string name = root.KeyOf(key);
+  const std::string expected = fmt::format("expected [[{}]] tables, in double brackets", name);
   if (array->kind != TomlKind::kArray) {
     root.Refuse(key, *array, expected);
     return tables;
@@ -86,7 +87,7 @@ std::vector<const TomlNode*> ReadTables(TableReader& root, const std::string& ke
     if (item.kind == TomlKind::kTable) {
       tables.push_back(&item);
     } else {
-      root.mistakes().Add(item, key, expected);
+      root.mistakes().Add(item, name, expected);
     }
   }
   return tables;
@@ -95,7 +96,8 @@ std::vector<const TomlNode*> ReadTables(TableReader& root, const std::string& ke
 std::vector<const TomlNode*> ReadAtMost(TableReader& root, const std::string& key, size_t most) {
   std::vector<const TomlNode*> tables = ReadTables(root, key);
   if (tables.size() > most) {
-    root.mistakes().Add(*tables[most], key, fmt::format("expected at most {} of them", most));
+    root.mistakes().Add(*tables[most], root.KeyOf(key),
+                        fmt::format("expected at most {} of them", most));
     tables.resize(most);
   }
   return tables;

@@ -23,20 +23,11 @@ constexpr NumberRule kLacquerRule{0, true, 1, "a share of light from 0 to 1"};
 constexpr NumberRule kDepthRule{0, false, 5, "a depth above 0 mm, at most 5 mm"};
 constexpr NumberRule kEdgeRule{0, false, 10, "a width above 0 mm, at most 10 mm"};
 
-// Index into `names` of the word under `key`; notes one that is none of them.
-template <size_t count>
-std::optional<size_t> ReadWord(TableReader& table, const char* key,
-                               const std::array<const char*, count>& names) {
-  const std::vector<std::string> words(names.begin(), names.end());
-  const std::string expected = "one of " + QuotedList(words);
-  const TomlNode* node = table.Require(key, expected);
-  if (!node) return {};
-  const auto at = std::find(words.begin(), words.end(), node->text);
-  if (node->kind == TomlKind::kString && at != words.end()) {
-    return static_cast<size_t>(at - words.begin());
-  }
-  table.Refuse(key, *node, "expected " + expected);
-  return {};
+// Index of the word under `key`, which has to be there.
+std::optional<size_t> RequireWord(TableReader& table, const char* key,
+                                  const std::vector<std::string>& words) {
+  table.Require(key, "one of " + QuotedList(words));
+  return table.Word(key, words);
 }
 
 void ReadDepths(TableReader& table, Finish& finish) {
@@ -107,8 +98,10 @@ const char* NameOf(FinishKind kind) { return kKindNames[static_cast<size_t>(kind
 
 const char* NameOf(Metal metal) { return kMetalNames[static_cast<size_t>(metal)]; }
 
+std::vector<std::string> MetalNames() { return {kMetalNames.begin(), kMetalNames.end()}; }
+
 void ReadFinishNumbers(TableReader& table, Finish& finish) {
-  const auto kind = ReadWord(table, "kind", kKindNames);
+  const auto kind = RequireWord(table, "kind", {kKindNames.begin(), kKindNames.end()});
   if (kind) finish.kind = static_cast<FinishKind>(*kind);
   // Without a kind no key is unknown for it.
   const bool any = !kind;
@@ -123,7 +116,7 @@ void ReadFinishNumbers(TableReader& table, Finish& finish) {
   }
   if (any) table.Find("metal");
   if (kind && foil) {
-    if (const auto metal = ReadWord(table, "metal", kMetalNames)) {
+    if (const auto metal = RequireWord(table, "metal", MetalNames())) {
       finish.metal = static_cast<Metal>(*metal);
     }
   }

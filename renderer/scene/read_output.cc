@@ -38,22 +38,6 @@ std::optional<Compression> ReadCompression(TableReader& table) {
   return {};
 }
 
-std::optional<int> ReadWhole(TableReader& table, std::string_view key, const NumberRule& rule) {
-  const auto number = table.Number(key, rule);
-  if (!number) return {};
-  if (*number == static_cast<int>(*number)) return static_cast<int>(*number);
-  table.Refuse(key, *table.Find(key), fmt::format("expected {}", rule.expected));
-  return {};
-}
-
-bool ReadFlag(TableReader& table, std::string_view key) {
-  const TomlNode* node = table.Find(key);
-  if (!node) return false;
-  if (node->kind == TomlKind::kBool) return node->text == "true";
-  table.Refuse(key, *node, "expected true or false");
-  return false;
-}
-
 std::optional<Placed<std::string>> ReadText(TableReader& table, std::string_view key, size_t most) {
   const TomlNode* node = table.Line(key, most);
   if (!node) return {};
@@ -100,7 +84,7 @@ void ReadSheet(TableReader& table, const std::string& data_folder, OutputSpec& s
   if (const auto ppi = table.Number("ppi", kPpiRule)) spec.density = Ppi{*ppi};
   spec.pixel_ratio = table.Number("pixel_ratio", kPixelRatioRule).value_or(1);
   spec.bleed_mm = table.Number("bleed", kBleedRule).value_or(0);
-  spec.crop_marks = ReadFlag(table, "crop_marks");
+  spec.crop_marks = table.Flag("crop_marks").value_or(false);
   if (const auto metres = table.Number("from_metres", kMetresRule)) {
     const TomlNode& node = *table.Find("from_metres");
     spec.from_metres = {*metres, mistakes.PlaceOf(node), table.KeyOf("from_metres")};
@@ -188,16 +172,16 @@ void ReadOutputKeys(TableReader& table, const std::string& data_folder,
   ReadSheet(table, data_folder, spec);
   if (const auto ground = ReadColour(table, "ground", swatches)) spec.ground = *ground;
   spec.profile = ReadText(table, "profile", kMaxPathBytes);
-  spec.depth = ReadWhole(table, "depth", kDepthRule);
+  spec.depth = table.Whole("depth", kDepthRule);
   if (spec.depth && *spec.depth != 8 && *spec.depth != 16) {
     table.Refuse("depth", *table.Find("depth"), fmt::format("expected {}", kDepthRule.expected));
   }
   if (const auto compression = ReadCompression(table)) {
     spec.compression = *compression;
   }
-  spec.tiles = ReadFlag(table, "tiles");
-  spec.quality = ReadWhole(table, "quality", kQualityRule);
-  spec.sharp_artwork = ReadFlag(table, "sharp_artwork");
+  spec.tiles = table.Flag("tiles").value_or(false);
+  spec.quality = table.Whole("quality", kQualityRule);
+  spec.sharp_artwork = table.Flag("sharp_artwork").value_or(false);
   spec.vision = ReadVision(table);
   RefuseIdle(table, spec);
 }

@@ -9,6 +9,7 @@
 #include "scene/read_colour.h"
 #include "scene/read_colourways.h"
 #include "scene/read_occlusion.h"
+#include "scene/read_stage.h"
 #include "scene/scene_parts.h"
 
 namespace wheatpaste {
@@ -21,7 +22,12 @@ constexpr NumberRule kFocal35Rule{0, false, 1e4, "a focal length above 0 mm, at 
 
 void ReadPhoto(TableReader& root, const SceneContext& context, Photo& photo) {
   constexpr char kExpected[] = "a [photo] table with file = \"...\"";
-  const TomlNode* node = root.Require("photo", kExpected);
+  const TomlNode* node = root.Find("photo");
+  if (const TomlNode* stage = root.Find("stage")) {
+    if (node) root.mistakes().Add(*stage, "stage", "expected [photo] or [stage], not both");
+  } else {
+    root.Require("photo", fmt::format("{}, or a [stage]", kExpected));
+  }
   if (!node) return;
   if (node->kind != TomlKind::kTable) {
     root.Refuse("photo", *node, fmt::format("expected {}", kExpected));
@@ -63,6 +69,20 @@ void RefuseUnreadLight(const std::vector<SurfaceDraft>& surfaces,
   }
 }
 
+std::vector<SurfaceDraft> ReadSurfaces(TableReader& root, const SceneContext& context) {
+  std::vector<SurfaceDraft> surfaces;
+  const TomlNode* written = root.Find("surface");
+  // Where [stage] was refused, its objects would have been the surfaces.
+  if (!root.Find("stage")) root.Require("surface", "at least one [[surface]] table");
+  for (const TomlNode* node : ReadAtMost(root, "surface", kMaxSurfaces)) {
+    surfaces.push_back(ReadSurface(*node, context, surfaces, root.mistakes()));
+  }
+  if (written && written->kind == TomlKind::kArray && written->items.empty()) {
+    root.Refuse("surface", *written, "expected at least one [[surface]] table");
+  }
+  return surfaces;
+}
+
 }  // namespace
 
 std::optional<Placed<std::string>> ReadFileName(TableReader& table, std::string_view key,
@@ -100,16 +120,9 @@ Result<Scene> ParseScene(std::string_view text, const std::string& path,
   const SceneContext context{*presets, paths, scene.swatches};
   scene.print_condition = ReadPrintCondition(root, paths, options.data_folder);
   ReadPhoto(root, context, scene.photo);
-
-  std::vector<SurfaceDraft> surfaces;
-  root.Require("surface", "at least one [[surface]] table");
-  const TomlNode* written = root.Find("surface");
-  for (const TomlNode* node : ReadAtMost(root, "surface", kMaxSurfaces)) {
-    surfaces.push_back(ReadSurface(*node, context, surfaces, mistakes));
-  }
-  if (written && written->kind == TomlKind::kArray && written->items.empty()) {
-    root.Refuse("surface", *written, "expected at least one [[surface]] table");
-  }
+  scene.stage = ReadStage(root, context);
+  std::vector<SurfaceDraft> surfaces =
+      scene.stage ? ReadStageSurfaces(*scene.stage, root) : ReadSurfaces(root, context);
   for (const TomlNode* node : ReadAtMost(root, "placement", kMaxPlacements)) {
     scene.placements.push_back(ReadPlacement(*node, context, surfaces, mistakes));
   }

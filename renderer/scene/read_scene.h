@@ -6,6 +6,8 @@
 //                             known; wants `size`; four or more may stand in for `corners`
 //           surface.in_front  outlines [[x, y], [x, y], [x, y], ...] in photo px of what stands
 //                             before the surface
+//           [stage]           in place of [photo]: a photograph that the program takes itself (read_stage.h); its objects
+//                             are then the surfaces
 //           photo.focal_35mm  the focal length on 36 x 24 mm film; not beside focal_px
 //           photo.distortion  [k1, k2] of lens.h, beside a given focal length
 //           photo.matte, photo.in_front, matte_strokes: as of a surface, for all of them (read_occlusion.h)

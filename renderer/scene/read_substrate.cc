@@ -1,5 +1,7 @@
 #include "scene/read_substrate.h"
 
+#include <fmt/format.h>
+
 #include "scene/read_material.h"
 
 namespace wheatpaste {
@@ -10,15 +12,14 @@ constexpr char kFromPhoto[] = "photo";
 
 }  // namespace
 
-void ReadSubstrate(TableReader& table, const SceneContext& context, Surface& surface) {
-  const bool remove = table.Either("old_print", "keep", "remove").value_or(false);
-  surface.old_print = remove ? OldPrint::kRemove : OldPrint::kKeep;
+Placed<Substrate> ReadSubstrate(TableReader& table, const SceneContext& context,
+                                SubstrateFrom from) {
+  const bool photo = from == SubstrateFrom::kAnywhere;
   const TomlNode* node = table.Find("substrate");
-  Placed<Substrate>& substrate = surface.substrate;
-  substrate.key = table.KeyOf("substrate");
-  substrate.value = *context.presets.FindSubstrate(kDefaultSubstrate);
-  substrate.place = table.mistakes().PlaceOf(node ? *node : table.table());
-  if (!node) return;
+  Placed<Substrate> substrate{*context.presets.FindSubstrate(kDefaultSubstrate),
+                              table.mistakes().PlaceOf(node ? *node : table.table()),
+                              table.KeyOf("substrate")};
+  if (!node) return substrate;
   substrate.value.stated = true;
   if (node->kind == TomlKind::kTable) {
     substrate.value = {.name = "inline", .stated = true};
@@ -26,16 +27,25 @@ void ReadSubstrate(TableReader& table, const SceneContext& context, Surface& sur
     ReadSubstrateTable(inside, {context.swatches, &context.paths}, substrate.value);
     inside.RefuseUnknown();
   } else if (node->kind != TomlKind::kString) {
-    table.Refuse("substrate", *node,
-                 "expected a preset's name, \"photo\" or { reflectance = [r, g, b], gloss = 0.0 }");
-  } else if (node->text == kFromPhoto) {
+    table.Refuse(
+        "substrate", *node,
+        fmt::format("expected a preset's name{} {{ reflectance = [r, g, b], gloss = 0.0 }}",
+                    photo ? ", \"photo\" or" : " or"));
+  } else if (photo && node->text == kFromPhoto) {
     substrate.value = {.name = kFromPhoto, .stated = true, .from_photo = true, .known = false};
   } else if (const Substrate* preset =
                  FindPreset(table, "substrate", *node, context.presets.substrates,
-                            ", or \"photo\" to read it from the photo")) {
+                            photo ? ", or \"photo\" to read it from the photo" : "")) {
     substrate.value = *preset;
     substrate.value.stated = true;
   }
+  return substrate;
+}
+
+void ReadSubstrate(TableReader& table, const SceneContext& context, Surface& surface) {
+  const bool remove = table.Either("old_print", "keep", "remove").value_or(false);
+  surface.old_print = remove ? OldPrint::kRemove : OldPrint::kKeep;
+  surface.substrate = ReadSubstrate(table, context, SubstrateFrom::kAnywhere);
 }
 
 }  // namespace wheatpaste

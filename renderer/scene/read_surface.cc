@@ -11,9 +11,10 @@
 namespace wheatpaste {
 namespace {
 
-// In the order of Shape.
-constexpr std::array<const char*, 6> kShapeNames{"plane", "cylinder", "cone",
-                                                 "box",   "patch",    "mesh"};
+// In the order of Shape; the last is not to be written.
+constexpr std::array<const char*, 7> kShapeNames{"plane", "cylinder", "cone", "box",
+                                                 "patch", "mesh",     "stage"};
+constexpr size_t kWrittenShapes = 6;
 constexpr char kShapes[] = "\"plane\", \"cylinder\", \"cone\", \"box\", \"patch\" or \"mesh\"";
 // The shape written or, where it is misspelt, meant; none: what the other keys mean is not known.
 std::optional<Shape> ReadShape(TableReader& table) {
@@ -24,13 +25,14 @@ std::optional<Shape> ReadShape(TableReader& table) {
     return std::nullopt;
   }
   const auto shape_of = [](const std::string& name) -> std::optional<Shape> {
-    for (size_t i = 0; i < kShapeNames.size(); ++i) {
+    for (size_t i = 0; i < kWrittenShapes; ++i) {
       if (kShapeNames[i] == name) return static_cast<Shape>(i);
     }
     return std::nullopt;
   };
   if (const auto shape = shape_of(node->text)) return shape;
-  const std::string nearest = NearestName(node->text, {kShapeNames.begin(), kShapeNames.end()});
+  const std::string nearest =
+      NearestName(node->text, {kShapeNames.begin(), kShapeNames.begin() + kWrittenShapes});
   table.Refuse("shape", *node,
                nearest.empty()
                    ? fmt::format("expected {}", kShapes)
@@ -92,6 +94,8 @@ SurfaceDraft ReadSurface(const TomlNode& node, const SceneContext& context,
       break;
     case Shape::kMesh:
       ReadMesh(table, context.paths, draft);
+      break;
+    case Shape::kStage:
       break;
   }
   ReadSubstrate(table, context, draft.surface);

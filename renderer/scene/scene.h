@@ -104,8 +104,9 @@ struct Occlusion {
   std::optional<MatteStrokes> strokes;       // from which `matte` is grown
 };
 
-enum class Shape { kPlane, kCylinder, kCone, kBox, kPatch, kMesh };
-// As the scene file writes it: "plane", ...
+// kStage: a face of an object on the scene's stage; the others are shapes that a photo's surface is said to have.
+enum class Shape { kPlane, kCylinder, kCone, kBox, kPatch, kMesh, kStage };
+// As the scene file writes it: "plane", ...; "stage".
 const char* NameOf(Shape shape);
 
 // A rim as pictured: its leftmost point, the extreme of its near arc, its rightmost point, then any others.
@@ -198,6 +199,14 @@ struct ReliefMarks {
   Place place;
 };
 
+// A face of an object of the stage, as named: "carton.front", or "poster" alone. Which faces there are is known once
+// the object is built.
+struct StageFace {
+  size_t object = 0;  // index into Stage::objects
+  std::string face;   // "" where the object alone is named
+  Place place;
+};
+
 struct Surface {
   Placed<std::string> name;
   Shape shape = Shape::kPlane;
@@ -214,6 +223,7 @@ struct Surface {
   BoxMarks box;
   PatchMarks patch;
   MeshMarks mesh;
+  std::optional<StageFace> stage_face;
   Placed<Substrate> substrate;
   OldPrint old_print = OldPrint::kKeep;
   Sharpness sharpness = Sharpness::kPhoto;
@@ -303,10 +313,14 @@ struct Photo {
   Occlusion occlusion;                 // of every surface
 };
 
+struct Stage;  // scene/stage.h
+
 struct Scene {
   std::string file;
   std::string title;
-  Photo photo;
+  Photo photo;                         // says nothing where there is a stage
+  std::shared_ptr<const Stage> stage;  // null: there is a photo
+  // With a stage: each of its faces that a placement or the frame names, once.
   std::vector<Surface> surfaces;
   std::optional<FramedPart> frame;  // none: nothing in particular must be seen
   std::vector<Placement> placements;

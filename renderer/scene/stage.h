@@ -5,6 +5,8 @@
 #pragma once
 
 #include <array>
+#include <cmath>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <variant>
@@ -14,22 +16,42 @@
 
 #include "base/error.h"
 #include "base/rect.h"
+#include "base/units.h"
 #include "scene/scene.h"
 
 namespace wheatpaste {
 
+// An object in place of a point: its middle, at half its height. Such a name is one of the stage's objects.
+using StageObjectName = Placed<std::string>;
+
 // Depth of field of a thin lens.
 struct StageLens {
   double f_number = 0;  // 0: everything is sharp
-  std::optional<double> focus_mm =
-      std::nullopt;  // along the view; none: at what the camera aims at
+  // Along the view; neither: at what the camera aims at.
+  std::optional<double> focus_mm = std::nullopt;
+  std::optional<StageObjectName> focus_object = std::nullopt;
 };
+
+// Where a camera stands, as seen from what it aims at.
+struct StageStand {
+  double distance = 0;           // in plan, mm
+  double around = 0;             // 0 in front (+z), 90 to the right (+x)
+  std::optional<double> height;  // of the camera above the floor; none: as high as its aim
+};
+
+inline Eigen::Vector3d PlaceOf(const StageStand& stand, const Eigen::Vector3d& aim) {
+  const double turn = RadFromDegrees(stand.around).value;
+  return {aim.x() + stand.distance * std::sin(turn), stand.height.value_or(aim.y()),
+          aim.z() + stand.distance * std::cos(turn)};
+}
 
 struct StageCamera {
   double focal_35mm = 50;  // focal length in mm on 36 x 24 mm, by diagonals (surface/camera.h)
-  Eigen::Vector3d at{0, 500, 2000};  // world mm
-  Eigen::Vector3d aim{0, 500, 0};    // what lies in the picture's middle
-  double roll = 0;                   // clockwise turn of the camera about its view
+  Eigen::Vector3d at{0, 500, 2000};  // world mm, where there is no `stand`
+  std::optional<StageStand> stand;
+  Eigen::Vector3d aim{0, 500, 0};  // what lies in the picture's middle, where there is no object
+  std::optional<StageObjectName> aim_object;
+  double roll = 0;  // clockwise turn of the camera about its view
   StageLens lens;
   double exposure = 0;  // stops: light times 2^exposure
   Place place;
@@ -53,6 +75,7 @@ struct StageLightColour {
 // A rectangle that shines to its front, evenly (Lambert).
 struct StageSoftLight {
   Eigen::Vector3d at{0, 0, 0}, aim{0, 0, 0};  // its middle, and what it faces; world mm
+  std::optional<StageObjectName> aim_object;  // in place of `aim`
   std::array<double, 2> size{};               // width, height, mm
   double strength = 1;                        // its own radiance
   StageLightColour colour;
@@ -79,10 +102,11 @@ struct StageTexture {
 
 // Of one part of an object.
 struct StageMaterial {
-  std::string part;  // "" of all parts that have none of their own
+  std::string
+      part;  // "" of all parts that have none of their own: the first material, always there
   std::optional<Placed<Substrate>> substrate;
-  std::optional<std::string> metal;  // name in the table of conductors (ink/conductor.h)
-  bool glass = false;
+  std::optional<Metal> metal;       // ink/conductor.h
+  bool glass = false;               // exactly one of the three
   std::optional<double> roughness;  // GGX alpha; none: from the substrate's gloss
   std::optional<StageTexture> texture;
   Place place;

@@ -83,6 +83,34 @@ std::optional<double> TableReader::Number(std::string_view key, const NumberRule
   return {};
 }
 
+std::optional<int64_t> TableReader::Whole(std::string_view key, const NumberRule& rule) {
+  const auto number = Number(key, rule);
+  if (!number) return {};
+  if (*number == std::floor(*number)) return static_cast<int64_t>(*number);
+  Refuse(key, *Find(key), fmt::format("expected {}", rule.expected));
+  return {};
+}
+
+std::optional<bool> TableReader::Flag(std::string_view key) {
+  const TomlNode* node = Find(key);
+  if (!node) return {};
+  if (node->kind == TomlKind::kBool) return node->text == "true";
+  Refuse(key, *node, "expected true or false");
+  return {};
+}
+
+std::optional<size_t> TableReader::Word(std::string_view key,
+                                        const std::vector<std::string>& words) {
+  const TomlNode* node = Find(key);
+  if (!node) return {};
+  const auto at = std::find(words.begin(), words.end(), node->text);
+  if (node->kind == TomlKind::kString && at != words.end()) {
+    return static_cast<size_t>(at - words.begin());
+  }
+  Refuse(key, *node, "expected one of " + QuotedList(words));
+  return {};
+}
+
 std::optional<bool> TableReader::Either(std::string_view key, std::string_view first,
                                         std::string_view second) {
   const TomlNode* node = Find(key);

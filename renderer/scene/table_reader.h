@@ -6,6 +6,7 @@
 // Places  a mistake stands at the value; an unknown key at the key; a missing one at the table.
 #pragma once
 
+#include <cstdint>
 #include <limits>
 #include <optional>
 #include <string>
@@ -83,10 +84,16 @@ class TableReader {
   void Refuse(std::string_view key, const TomlNode& value, const std::string& message);
 
   std::optional<double> Number(std::string_view key, const NumberRule& rule);
+  // The same, and whole.
+  std::optional<int64_t> Whole(std::string_view key, const NumberRule& rule);
+  // true or false.
+  std::optional<bool> Flag(std::string_view key);
   // One line of at most `max_bytes`. Null when the key is missing or its value is refused.
   const TomlNode* Line(std::string_view key, size_t max_bytes);
   // Which of two words: true for the second. None where the key is missing or its value is refused.
   std::optional<bool> Either(std::string_view key, std::string_view first, std::string_view second);
+  // Which of several words, by its index.
+  std::optional<size_t> Word(std::string_view key, const std::vector<std::string>& words);
   // Exactly `count` numbers of one rule. The expectation is `expected` where it is no such array.
   std::optional<std::vector<double>> Numbers(std::string_view key, size_t count,
                                              const NumberRule& rule, std::string_view expected);

@@ -35,6 +35,8 @@ Result<MarkedShapePtr> MarkSurface(const Surface& surface) {
       return MarkPatch(surface);
     case Shape::kMesh:
       return MarkMesh(surface);
+    case Shape::kStage:  // nothing about it is to be solved
+      break;
   }
   CheckFailed(__FILE__, __LINE__, "a shape of the scene", "");
 }

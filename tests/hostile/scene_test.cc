@@ -1,7 +1,7 @@
 // Scenes written to harm: deep, huge, or full of mistakes. Each must end in an error, soon.
 #include <catch2/catch.hpp>
 
-#include "scene/scene_text.h"
+#include "scene/stage_text.h"
 
 using namespace wheatpaste;
 using namespace wheatpaste::test;
@@ -28,11 +28,12 @@ TEST_CASE("Hostile scene: nesting without end", "[hostile][bad-input]") {
             .ends_with("error: expected a key of at most 16 parts\n"));
   // As deep as the limits let through: it is walked, and refused by name.
   const std::string key = Repeat("a.", 14) + "a";
-  CHECK(ErrorsOf(std::string("[") + key + "]\n" + Repeat(key + " = { ", 30) + "b = 1" +
-                 std::string(30, '}'))
-            .find("error: a: unknown key; known here: title, swatch, print_condition, photo, "
-                  "surface, placement, frame, "
-                  "colourway\n") != std::string::npos);
+  CHECK(
+      ErrorsOf(std::string("[") + key + "]\n" + Repeat(key + " = { ", 30) + "b = 1" +
+               std::string(30, '}'))
+          .find("error: a: unknown key; known here: title, swatch, print_condition, photo, stage, "
+                "surface, placement, frame, "
+                "colourway\n") != std::string::npos);
 }
 
 TEST_CASE("Hostile scene: too much of everything", "[hostile][bad-input]") {
@@ -98,21 +99,54 @@ TEST_CASE("Hostile scene: long and unprintable text is cut and made safe", "[hos
   CHECK(errors.find('\x1b') == std::string::npos);
   CHECK(errors.starts_with("scenes/x.toml:8:13: error: surface.substrate = \"\\x1b[31mxxx"));
   const std::string key = ErrorsOf(std::string(100'000, 'k') + " = 1\n" + kPhoto + kPoster);
-  CHECK(key == "scenes/x.toml:1:1: error: " + std::string(64, 'k') +
-                   "...: unknown key; known here: title, swatch, print_condition, photo, surface, "
-                   "placement, frame, colourway\n");
+  CHECK(key ==
+        "scenes/x.toml:1:1: error: " + std::string(64, 'k') +
+            "...: unknown key; known here: title, swatch, print_condition, photo, stage, surface, "
+            "placement, frame, colourway\n");
 }
 
 TEST_CASE("Hostile scene: every beginning of a good scene is a scene or errors",
           "[scene][invariant]") {
   const std::string scene =
       kPhoto + kPoster + "[[placement]]\nsurface = \"poster\"\nartwork = \"m\"\n";
-  for (size_t length = 0; length < scene.size(); ++length) {
-    const Result<Scene> part = Parse(scene.substr(0, length));
-    if (part.ok()) continue;
-    for (const Error& error : part.errors()) {
-      CHECK(error.place.file == "scenes/x.toml");
-      CHECK_FALSE(error.message.empty());
+  const std::string stage = kStage + "[[placement]]\nsurface = \"poster\"\nartwork = \"m\"\n";
+  for (const std::string& text : {scene, stage}) {
+    for (size_t length = 0; length < text.size(); ++length) {
+      const Result<Scene> part = Parse(text.substr(0, length));
+      if (part.ok()) continue;
+      for (const Error& error : part.errors()) {
+        CHECK(error.place.file == "scenes/x.toml");
+        CHECK_FALSE(error.message.empty());
+      }
     }
   }
+}
+
+TEST_CASE("Hostile scene: a stage without end", "[hostile][bad-input]") {
+  const std::string start = "[stage]\nbackground = [1, 1, 1]\n";
+  CHECK(ErrorsOf(start + Repeat("[[stage.object]]\nsolid = \"wall\"\n", 257))
+            .find("scenes/x.toml:515:1: error: stage.object: expected at most 256 of them\n") !=
+        std::string::npos);
+  CHECK(ErrorsOf(start + Repeat("[[stage.soft_light]]\n", 33))
+            .find("scenes/x.toml:35:1: error: stage.soft_light: expected at most 32 of them\n") !=
+        std::string::npos);
+  CHECK(ErrorsOf(kStage + Repeat("[[stage.object.part]]\n", 33))
+            .find("scenes/x.toml:42:1: error: stage.object.part: expected at most 32 of them\n") !=
+        std::string::npos);
+  // Faces are named without end, each another.
+  std::string names = kStage;
+  for (int i = 0; i < 60'000; ++i) {
+    names.append("[[placement]]\nsurface = \"poster.").append(std::to_string(i)).append("\"\n");
+  }
+  CHECK(ErrorsOf(names).find("placement: expected at most 1024 of them\n") != std::string::npos);
+  CHECK(ErrorsOf(kStage + "[[placement]]\nsurface = [" + Repeat("\"x\",", 100'000) + "]\n").size() <
+        2000);
+  const std::string long_face = ErrorsOf(kStage + "[[placement]]\nartwork = \"m\"\nsurface = \"" +
+                                         std::string(100'000, '.') + "\"\n");
+  CHECK(long_face.size() < 600);
+  const std::string number = ErrorsOf("[stage]\nsize = [1e308, -0.0]\nseed = 1e300\n");
+  CHECK(number.find("2:9: error: stage.size = [1e+308, -0.0]: expected a whole number of px") !=
+        std::string::npos);
+  CHECK(number.find("3:8: error: stage.seed = 1e+300: expected a whole number") !=
+        std::string::npos);
 }

@@ -96,7 +96,8 @@ TEST_CASE("Finishes: mistakes", "[scene][bad-input]") {
   CHECK(
       ErrorsOf(kPhoto + kPoster +
                "[[placement]]\nsurface = \"poster\"\nartwork = \"mark\"\nfinish = \"emboss\"\n") ==
-      "scenes/x.toml:11:10: error: placement.finish = \"emboss\": expected [[finish]] tables, in "
+      "scenes/x.toml:11:10: error: placement.finish = \"emboss\": expected [[placement.finish]] "
+      "tables, in "
       "double brackets\n");
   CHECK(ErrorsOf(kPhoto + "[[surface]]\nname = \"poster\"\nshape = \"plane\"\n" + kCorners +
                  "[[placement]]\nsurface = \"poster\"\nartwork = \"mark\"\n[[placement.finish]]\n"

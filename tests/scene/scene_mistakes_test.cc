@@ -33,14 +33,14 @@ void CheckAll(const std::vector<Case>& cases) {
 TEST_CASE("Mistakes at the top and in [photo]", "[scene][bad-input]") {
   CheckAll({
       {"",
-       "1:1: error: photo: missing; expected a [photo] table with file = \"...\"\n"
+       "1:1: error: photo: missing; expected a [photo] table with file = \"...\", or a [stage]\n"
        "1:1: error: surface: missing; expected at least one [[surface]] table"},
       {"title = 5\n" + kPhoto + kPoster, "1:9: error: title = 5: expected a string, not a number"},
       {"title = \"a\\nb\"\n" + kPhoto + kPoster,
        "1:9: error: title = \"a\\x0ab\": expected one line of text, without control characters"},
       {"titel = \"a\"\n" + kPhoto + kPoster, "1:1: error: titel: unknown key; did you mean title?"},
       {"author = \"a\"\n" + kPhoto + kPoster,
-       "1:1: error: author: unknown key; known here: title, swatch, print_condition, photo, "
+       "1:1: error: author: unknown key; known here: title, swatch, print_condition, photo, stage, "
        "surface, placement, frame, "
        "colourway"},
       {"photo = \"wall.jpg\"\n" + kPoster,
@@ -377,8 +377,7 @@ focal_px = nan
        "scenes/x.toml:13:1: error: photo.fil: unknown key; did you mean file?\n"
        "scenes/x.toml:14:12: error: photo.focal_px = nan: expected a finite number\n"
        "scenes/x.toml:15:2: error: other: unknown key; known here: title, swatch, print_condition, "
-       "photo, surface, "
-       "placement, frame, colourway\n");
+       "photo, stage, surface, placement, frame, colourway\n");
 }
 
 TEST_CASE("Mistakes in relief", "[scene][bad-input]") {

@@ -1,0 +1,103 @@
+// [stage] itself: the photograph's size and sampling, and which parts it has.
+#include "scene/read_stage.h"
+
+#include <fmt/format.h>
+
+#include "base/files.h"
+#include "scene/read_stage_parts.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr double kMostSeed = 9007199254740992.0;  // whole numbers are exact up to here
+constexpr NumberRule kSideRule{1, true, kMaxStageSidePx, "a whole number of px from 1 to 16000"};
+constexpr NumberRule kSamplesRule{1, true, kMaxStageSamples, "a whole number from 1 to 65536"};
+constexpr NumberRule kSeedRule{0, true, kMostSeed, "a whole number from 0 to 9007199254740992"};
+
+void ReadSize(TableReader& table, Stage& stage) {
+  const auto sides = table.Numbers("size", 2, kSideRule, "[width, height] in px");
+  if (!sides) return;
+  const TomlNode& node = *table.Find("size");
+  for (size_t i = 0; i < 2; ++i) {
+    if ((*sides)[i] == static_cast<double>(static_cast<int64_t>((*sides)[i]))) continue;
+    table.mistakes().Add(node.items[i], table.SubjectOf("size", node),
+                         fmt::format("expected {}", kSideRule.expected));
+  }
+  stage.size = {static_cast<int64_t>((*sides)[0]), static_cast<int64_t>((*sides)[1])};
+  if (stage.size.area() > kMaxStagePx) {
+    table.Refuse("size", node, "expected at most 40 million px in all");
+  }
+}
+
+void ReadBase(TableReader& table, const ScenePaths& paths, Stage& stage) {
+  const auto base = ReadFileName(table, "base", paths);
+  if (!base) return;
+  const std::string ending = EndingOf(base->value);
+  if (ending != "tif" && ending != "tiff") {
+    table.Refuse("base", *table.Find("base"), "expected a file ending in tif or tiff");
+  }
+  stage.base = *base;
+}
+
+void ReadLights(TableReader& table, const SceneContext& context, Stage& stage) {
+  Mistakes& mistakes = table.mistakes();
+  if (const auto light = ReadLinear(table, "background", context)) stage.background = *light;
+  if (const TomlNode* node = FindTable(table, "light_map")) {
+    stage.light_map = ReadStageLightMap(*node, context, mistakes);
+  }
+  for (const TomlNode* node : ReadAtMost(table, "soft_light", kMaxSoftLights)) {
+    stage.soft_lights.push_back(ReadStageSoftLight(*node, context, stage.objects, mistakes));
+  }
+  if (const TomlNode* node = FindTable(table, "sun")) {
+    stage.sun = ReadStageSun(*node, context, mistakes);
+  }
+  for (const char* key : {"background", "light_map", "soft_light", "sun"}) {
+    if (table.Find(key)) return;
+  }
+  mistakes.Add(table.table(), "stage",
+               "expected some light: a [stage.light_map], a [[stage.soft_light]], a [stage.sun] or "
+               "a background");
+}
+
+}  // namespace
+
+const TomlNode* FindTable(TableReader& table, std::string_view key) {
+  const TomlNode* node = table.Find(key);
+  if (!node || node->kind == TomlKind::kTable) return node;
+  table.Refuse(key, *node, fmt::format("expected a [{}] table", table.KeyOf(key)));
+  return nullptr;
+}
+
+std::shared_ptr<const Stage> ReadStage(TableReader& root, const SceneContext& context) {
+  const TomlNode* node = FindTable(root, "stage");
+  if (!node) return nullptr;
+  Mistakes& mistakes = root.mistakes();
+  TableReader table(*node, "stage", mistakes);
+  auto stage = std::make_shared<Stage>();
+  stage->place = mistakes.PlaceOf(*node);
+  ReadSize(table, *stage);
+  if (const auto samples = table.Whole("samples", kSamplesRule)) {
+    stage->samples = static_cast<int>(*samples);
+  }
+  stage->denoise = table.Flag("denoise").value_or(true);
+  if (const auto seed = table.Whole("seed", kSeedRule)) stage->seed = static_cast<uint64_t>(*seed);
+  ReadBase(table, context.paths, *stage);
+  // First, as camera and lights may aim at them.
+  table.Require("object", "at least one [[stage.object]] table");
+  for (const TomlNode* object : ReadAtMost(table, "object", kMaxStageObjects)) {
+    stage->objects.push_back(ReadStageObject(*object, context, stage->objects, mistakes));
+  }
+  const TomlNode* objects = table.Find("object");
+  if (objects && objects->kind == TomlKind::kArray && objects->items.empty()) {
+    table.Refuse("object", *objects, "expected at least one [[stage.object]] table");
+  }
+  table.Require("camera", "a [stage.camera] table");
+  if (const TomlNode* camera = FindTable(table, "camera")) {
+    stage->camera = ReadStageCamera(*camera, stage->objects, mistakes);
+  }
+  ReadLights(table, context, *stage);
+  table.RefuseUnknown();
+  return stage;
+}
+
+}  // namespace wheatpaste
