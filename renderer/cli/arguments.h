@@ -38,7 +38,7 @@ Placed<std::string> PlacedOption(const std::string& option, const std::string& v
 // Bleed in mm, 0 to 1000.
 Result<double> ReadBleed(const std::string& text);
 
-// Puts --samples, 1 to kMostStageSamples, in place of those of the scene's stage.
+// Puts --samples, 1 to kMaxStageSamples, in place of those of the scene's stage.
 // errors  the scene has a photo.
 Status ApplySamples(const std::optional<std::string>& text, Scene& scene);
 

@@ -44,9 +44,7 @@ void AddColourway(CLI::App& command, SceneArguments& arguments) {
 }
 
 void AddAllow(CLI::App& command, std::vector<std::string>& folders) {
-  command
-      .add_option("--allow", folders,
-                  "A folder outside the file's own that may be read from")
+  command.add_option("--allow", folders, "A folder outside the file's own that may be read from")
       ->take_all()
       ->allow_extra_args(false);
 }

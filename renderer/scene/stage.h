@@ -200,7 +200,12 @@ struct Stage {
   std::optional<StageSun> sun;
   Reflectance background{0, 0, 0};  // light behind everything where no light map is shown
   std::vector<StageObject> objects;
+  // The table as written, keys sorted, without what does not change the picture that many samples come to: base, samples.
+  std::string text;
   Place place;
 };
+
+// Every file that the stage names: light map, textures, dielines, meshes, base.
+std::vector<std::string> FilesOf(const Stage& stage);
 
 }  // namespace wheatpaste

@@ -366,6 +366,13 @@ class StageBuilder {
                                    s.reflectance.b, s.gloss.value_or(-1)));
       }
     }
+    const auto add_light = [&digest](const StageLightColour& light) {
+      const Reflectance& c = light.colour;
+      digest.AddText(fmt::format("{:.9g} {:.9g} {:.9g}", c.r, c.g, c.b));
+    };
+    for (const StageSoftLight& light : stage_.soft_lights) add_light(light.colour);
+    if (stage_.sun) add_light(stage_.sun->colour);
+    add_light({std::nullopt, stage_.background});
     std::vector<std::string> contents;
     for (const auto& [path, content] : files) contents.push_back(content);
     std::sort(contents.begin(), contents.end());
