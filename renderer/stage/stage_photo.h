@@ -44,7 +44,7 @@ struct StagePhotoOptions {
   std::string folder;      // where photographs are kept; empty: nowhere
   bool resumable = false;  // keep sums of light too: some 70 bytes a px
   // false: stop.
-  std::function<bool(const StageProgress&)> progress;
+  std::function<bool(const StageProgress&)> progress = nullptr;
 };
 
 // The user's folder for them: $XDG_CACHE_HOME/wheatpaste, else ~/.cache/wheatpaste; empty where there is neither.
