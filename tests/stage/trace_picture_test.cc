@@ -35,14 +35,14 @@ World ShowWorld(SizePx size) {
   world.camera.lens_radius_mm = 6;
   world.camera.focus_mm = 1600;
   SetSky(world, 128, [](const Eigen::Vector3d& d) {
-    const double lamp = d.dot(Eigen::Vector3d(-0.5, 0.6, 0.62)) > 0.97 ? 12 : 0;
-    return Eigen::Vector3d(0.35 + 0.2 * d.y() + lamp, 0.38 + 0.22 * d.y() + lamp,
-                           0.45 + 0.3 * d.y() + lamp);
+    const double lamp = d.dot(Eigen::Vector3d(-0.5, 0.6, 0.62)) > 0.97 ? 4 : 0;
+    return Eigen::Vector3d(0.1 + 0.05 * d.y() + lamp, 0.11 + 0.06 * d.y() + lamp,
+                           0.14 + 0.1 * d.y() + lamp);
   });
   world.soft_lights.push_back(
-      {{900, 300, 700}, {0, 0, -500}, {0, 700, 0}, Eigen::Vector3d(3, 2.6, 2.2), false});
+      {{900, 300, 700}, {0, 0, -500}, {0, 700, 0}, Eigen::Vector3d(1.6, 1.4, 1.2), false});
   world.sun = WorldSun{Eigen::Vector3d(-0.7, 0.55, 0.6).normalized(), std::cos(0.0046),
-                       Eigen::Vector3d(0.9, 0.85, 0.75)};
+                       Eigen::Vector3d(0.6, 0.56, 0.48)};
   return world;
 }
 

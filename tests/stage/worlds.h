@@ -152,9 +152,8 @@ inline void SetSky(World& world, int64_t height,
     for (int64_t x = 0; x < 2 * height; ++x) {
       const double theta = kPi * (double(y) + 0.5) / double(height);
       const double azimuth = kPi * ((double(x) + 0.5) / double(height) - 1);
-      const Eigen::Vector3d value =
-          light({std::sin(theta) * std::sin(azimuth), std::cos(theta),
-                 -std::sin(theta) * std::cos(azimuth)});
+      const Eigen::Vector3d value = light({std::sin(theta) * std::sin(azimuth), std::cos(theta),
+                                           -std::sin(theta) * std::cos(azimuth)});
       for (int c = 0; c < 3; ++c) sky->row(c, y)[x] = static_cast<float>(value[c]);
     }
   }
