@@ -120,4 +120,81 @@ void AddTwistedCord(SolidBuilder& builder, const Path& path, double radius, doub
   }
 }
 
+void AddStitch(SolidBuilder& builder, const Eigen::Vector3d& a, const Eigen::Vector3d& b,
+               const Eigen::Vector3d& out, double radius, int32_t part) {
+  constexpr int kSides = 6;
+  const Eigen::Vector3d along = (b - a).normalized(), across = out.cross(along).normalized();
+  const Eigen::Vector3d up = along.cross(across);
+  const double place[] = {0, 0.14, 0.5, 0.86, 1}, wide[] = {0, 0.8, 1, 0.8, 0};
+  const double lift[] = {-0.6, 0.1, 0.35, 0.1, -0.6}, lean[] = {-1, -0.5, 0, 0.5, 1};
+  SolidGrid grid(5, kSides + 1);
+  for (int r = 0; r < 5; ++r) {
+    for (int c = 0; c <= kSides; ++c) {
+      const double angle = -2 * kPi * (c % kSides) / kSides;
+      const Eigen::Vector3d round = std::cos(angle) * across + std::sin(angle) * up;
+      SolidPoint& point = grid.At(r, c);
+      point.at = a + place[r] * (b - a) + radius * (lift[r] * up + wide[r] * round);
+      point.normal = (round + lean[r] * along).normalized();
+      point.texture_mm = {radius * angle, -place[r] * (b - a).norm()};
+    }
+  }
+  builder.AddGrid(grid, part);
+}
+
+void AddSeam(SolidBuilder& builder, const std::vector<SeamPoint>& line, double stitch, double gap,
+             double radius, int32_t part) {
+  std::vector<double> along{0};
+  for (size_t i = 1; i < line.size(); ++i)
+    along.push_back(along.back() + (line[i].at - line[i - 1].at).norm());
+  const int count = std::max(1, static_cast<int>(std::lround(along.back() / (stitch + gap))));
+  const double step = along.back() / count, share = stitch / (stitch + gap);
+  size_t from = 0;
+  const auto at = [&](double mm) {
+    while (from + 2 < line.size() && along[from + 1] < mm) ++from;
+    const double part_of = std::clamp((mm - along[from]) / (along[from + 1] - along[from]), 0.0, 1.0);
+    return SeamPoint{line[from].at + part_of * (line[from + 1].at - line[from].at),
+                     (line[from].out + part_of * (line[from + 1].out - line[from].out)).normalized()};
+  };
+  for (int i = 0; i < count; ++i) {
+    const SeamPoint a = at((i + 0.5 - share / 2) * step), b = at((i + 0.5 + share / 2) * step);
+    AddStitch(builder, a.at, b.at, (a.out + b.out).normalized(), radius, part);
+  }
+}
+
+void AddBand(SolidBuilder& builder, const std::vector<BandPoint>& path, double width,
+             double thickness, int32_t part) {
+  // Around it: along the front from left to right, about the right edge, back, about the left.
+  constexpr int kFlat = 8, kRound = 6, kAround = 2 * (kFlat + kRound);
+  const double half = width / 2 - thickness / 2, radius = thickness / 2;
+  const int count = static_cast<int>(path.size());
+  SolidGrid grid(count + 2, kAround + 1);
+  double along = 0;
+  for (int r = 0; r < count + 2; ++r) {
+    const int i = std::clamp(r - 1, 0, count - 1);
+    const BandPoint& point = path[static_cast<size_t>(i)];
+    if (r > 1 && r <= count) along += (point.at - path[static_cast<size_t>(i) - 1].at).norm();
+    for (int c = 0; c <= kAround; ++c) {
+      const int k = c % kAround;
+      // Rows run forward, so columns run from right to left on the front.
+      double x = 0, angle = 0;  // angle from the front towards the left edge
+      if (k < kFlat) {
+        x = half * (1 - 2.0 * k / kFlat), angle = 0;
+      } else if (k < kFlat + kRound) {
+        x = -half, angle = kPi * (k - kFlat) / kRound;
+      } else if (k < 2 * kFlat + kRound) {
+        x = half * (2.0 * (k - kFlat - kRound) / kFlat - 1), angle = kPi;
+      } else {
+        x = half, angle = kPi + kPi * (k - 2 * kFlat - kRound) / kRound;
+      }
+      const Eigen::Vector3d out = std::cos(angle) * point.front() - std::sin(angle) * point.across;
+      SolidPoint& to = grid.At(r, c);
+      const bool end = r == 0 || r == count + 1;
+      to.at = end ? point.at : Eigen::Vector3d(point.at + x * point.across + radius * out);
+      to.normal = end ? Eigen::Vector3d((r == 0 ? -1 : 1) * point.along) : out;
+      to.texture_mm = {x, along};
+    }
+  }
+  builder.AddGrid(grid, part);
+}
+
 }  // namespace wheatpaste
