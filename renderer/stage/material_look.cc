@@ -78,24 +78,29 @@ Eigen::Vector2f PeriodOf(const WorldTexture& texture, const Eigen::Vector2f& mm)
 MaterialLook::MaterialLook(const World& world, bool prints) : world_(world), prints_(prints) {
   std::map<double, std::shared_ptr<const MaterialTables>> of_one;
   std::shared_ptr<const MaterialTables> of_many;
+  const auto of = [&](double alpha) {
+    auto& one = of_one[alpha];
+    if (!one) one = std::make_shared<const MaterialTables>(alpha);
+    return one;
+  };
   for (const WorldMaterial& material : world.materials) {
-    std::shared_ptr<const MaterialTables> tables;
+    std::shared_ptr<const MaterialTables> tables, soft;
     const bool asks = material.kind == WorldMaterialKind::kMetal ||
                       (material.kind == WorldMaterialKind::kPaper && material.coat > 0);
     if (asks && material.texture && material.texture->roughness) {
       if (!of_many) of_many = std::make_shared<const MaterialTables>();
-      tables = of_many;
+      tables = soft = of_many;
     } else if (asks) {
-      auto& one = of_one[material.roughness];
-      if (!one) one = std::make_shared<const MaterialTables>(material.roughness);
-      tables = one;
+      tables = of(material.roughness);
+      soft = of(std::max(material.roughness, double{kSoftAlpha}));
     }
     tables_.push_back(std::move(tables));
+    soft_tables_.push_back(std::move(soft));
   }
 }
 
 MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vector3f& shares,
-                               bool front) const {
+                               bool front, bool soft) const {
   const auto index = static_cast<size_t>(triangle.material);
   const WorldMaterial& material = world_.materials[index];
   MaterialPoint point;
@@ -105,7 +110,7 @@ MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vecto
   point.coat = static_cast<float>(material.coat);
   point.alpha = static_cast<float>(material.roughness);
   point.inside = !front;
-  point.tables = tables_[index].get();
+  point.tables = (soft ? soft_tables_ : tables_)[index].get();
   if (material.texture && (material.texture->colour || material.texture->roughness)) {
     const Eigen::Vector2f at = PeriodOf(*material.texture, Blend(triangle.texture_mm, shares));
     if (const auto& colour = material.texture->colour) {
@@ -115,6 +120,7 @@ MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vecto
       point.alpha *= Repeating(roughness->size(), at).In(*roughness)[0];
     }
   }
+  if (soft) point.alpha = std::max(point.alpha, kSoftAlpha);
   if (prints_ && front && triangle.chart >= 0 &&
       static_cast<size_t>(triangle.chart) < world_.prints.size()) {
     const auto& print = world_.prints[static_cast<size_t>(triangle.chart)];

@@ -24,6 +24,7 @@ struct TracePaths::Path {
   Sampler sampler;
   TraceRay ray;
   LightAsker asker;
+  bool spread = false;
   bool straight = true;  // from the camera through nothing but glass
   // Since the first scattering; of that its diffuse (over A) and other part.
   Eigen::Array3f through = Eigen::Array3f::Ones();
@@ -40,13 +41,14 @@ struct TracePaths::Path {
   }
 };
 
-TracePaths::TracePaths(const World& world, bool prints, uint64_t seed, int most_bounces)
+TracePaths::TracePaths(const World& world, const TraceOptions& options)
     : world_(world),
       rays_(world),
       lights_(world, rays_.middle()),
-      look_(world, prints),
-      seed_(seed),
-      most_bounces_(most_bounces),
+      look_(world, options.prints),
+      seed_(options.seed),
+      most_bounces_(options.most_bounces),
+      soft_(options.soft),
       world_from_camera_(world.camera.rotation.transpose().cast<float>()),
       camera_at_((world.camera.at - rays_.middle()).cast<float>()) {}
 
@@ -79,7 +81,7 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   if (hit.triangle < 0) return false;
   const bool first = bounce == 0;
   if (!first && bounce == most_bounces_) return false;
-  const TracePoint point = FindPoint(world_, rays_, look_, hit, along);
+  const TracePoint point = FindPoint(world_, rays_, look_, hit, along, soft_ && path.spread);
   const bool paper = point.material.kind == WorldMaterialKind::kPaper;
   const bool glass = point.material.kind == WorldMaterialKind::kGlass;
   if (first) {
@@ -141,6 +143,7 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   }
   const bool beyond = draw.in.z() < 0;
   path.straight = path.straight && glass && beyond;
+  path.spread = path.spread || (!draw.certain && draw.scatter.density < kSpreadDensity);
   path.ray.origin = beyond ? point.below : point.above;
   path.ray.direction =
       (draw.in.x() * x + draw.in.y() * y + draw.in.z() * point.normal).normalized();

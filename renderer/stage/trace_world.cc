@@ -55,7 +55,7 @@ TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums 
   const RectPx region =
       options.region.empty() ? WholeOf(size) : Intersect(options.region, WholeOf(size));
   const auto exposure = static_cast<float>(world.camera.exposure);
-  const TracePaths paths(world, options.prints, options.seed, options.most_bounces);
+  const TracePaths paths(world, options);
   const int64_t across = (region.width() + kTile - 1) / kTile;
   const int64_t down = (region.height() + kTile - 1) / kTile;
   while (sums.samples < options.samples) {

@@ -29,6 +29,8 @@ struct TraceOptions {
   int most_bounces = 12;
   RectPx region;       // of the picture; empty: all of it
   bool prints = true;  // the world's prints count
+  bool soft =
+      true;  // mirrors' light on matt things is softened (trace_paths.h); false: no bias, sparks
   // Called between passes with samples done; false: stop there. Never called from several threads.
   std::function<bool(int done)> progress;
 };
