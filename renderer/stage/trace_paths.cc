@@ -152,8 +152,8 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   return true;
 }
 
-void TracePaths::Trace(int64_t x, int64_t y, int group,
-                       std::array<PathSample, kAtOnce>& samples) const {
+int TracePaths::Trace(int64_t x, int64_t y, int group,
+                      std::array<PathSample, kAtOnce>& samples) const {
   std::array<Path, kAtOnce> paths;
   std::array<TraceRay, kAtOnce> rays;
   std::array<TraceHit, kAtOnce> hits;
@@ -167,7 +167,7 @@ void TracePaths::Trace(int64_t x, int64_t y, int group,
     paths[k].ray = rays[k] = CameraRay(x, y, paths[k].sampler);
     going[k] = i;
   }
-  int count = kAtOnce;
+  int count = kAtOnce, rays_asked = 0;
   for (int bounce = 0; count > 0; ++bounce) {
     rays_.Meet(rays.data(), count, bounce == 0, hits.data());
     int still = 0, asked = 0;
@@ -180,6 +180,7 @@ void TracePaths::Trace(int64_t x, int64_t y, int group,
       if (goes_on) going[static_cast<size_t>(still++)] = i;
     }
     bool blocked[kAtOnce];
+    rays_asked += count + asked;
     rays_.Block(rays.data(), asked, blocked);
     for (int k = 0; k < asked; ++k) {
       if (blocked[k]) continue;
@@ -192,6 +193,7 @@ void TracePaths::Trace(int64_t x, int64_t y, int group,
       rays[static_cast<size_t>(k)] = paths[static_cast<size_t>(going[static_cast<size_t>(k)])].ray;
     }
   }
+  return rays_asked;
 }
 
 }  // namespace wheatpaste

@@ -41,8 +41,8 @@ class TracePaths {
   // options  prints, seed, most_bounces, soft.
   TracePaths(const World& world, const TraceOptions& options);
 
-  // Samples kAtOnce `group` and on, of the pixel; before exposure.
-  void Trace(int64_t x, int64_t y, int group, std::array<PathSample, kAtOnce>& samples) const;
+  // Samples kAtOnce `group` and on, of the pixel; before exposure. Returns how many rays it took.
+  int Trace(int64_t x, int64_t y, int group, std::array<PathSample, kAtOnce>& samples) const;
 
  private:
   struct Path;

@@ -17,6 +17,7 @@ namespace wheatpaste {
 // Sums over samples; see Split in world.h. `diffuse` is A E summed, so E = diffuse / albedo.
 struct TraceSums {
   int samples = 0;
+  int64_t rays = 0;  // that were asked for, those towards lights among them
   Image<SceneLinear> diffuse, mirrored, albedo;
   Image<SceneLinear> diffuse_squared, mirrored_squared;  // sums of squares, for variance
   Image<SceneLinear> normal;                             // world axes, of first hits; 0 beside
