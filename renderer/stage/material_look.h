@@ -42,6 +42,7 @@ class MaterialLook {
  private:
   const World& world_;
   bool prints_;
+  std::vector<Eigen::Matrix2f> periods_from_mm_;               // of each material's texture
   std::vector<std::shared_ptr<const MaterialTables>> tables_;  // of each material
   std::vector<std::shared_ptr<const MaterialTables>> soft_tables_;
 };

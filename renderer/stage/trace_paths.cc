@@ -55,12 +55,12 @@ TracePaths::TracePaths(const World& world, const TraceOptions& options)
 TraceRay TracePaths::CameraRay(int64_t x, int64_t y, const Sampler& sampler) const {
   const WorldCamera& camera = world_.camera;
   const Pair on = sampler.At(kPixel);
+  const double per_px = 1 / camera.focal_px;
   const double px =
       static_cast<double>(x) + double{on.x} - static_cast<double>(camera.size.width) / 2;
   const double py =
       static_cast<double>(y) + double{on.y} - static_cast<double>(camera.size.height) / 2;
-  Eigen::Vector3f along(static_cast<float>(px / camera.focal_px),
-                        static_cast<float>(py / camera.focal_px), 1);
+  Eigen::Vector3f along(static_cast<float>(px * per_px), static_cast<float>(py * per_px), 1);
   Eigen::Vector3f from = Eigen::Vector3f::Zero();
   if (camera.lens_radius_mm > 0) {
     const Pair lens = sampler.At(kLens);
