@@ -15,7 +15,7 @@ using namespace test;
 // bottom right 0.4.
 World Sheet() {
   World world;
-  AddPaper(world, 0.5, 1, 0.8);
+  AddPaper(world, 0.5, 0, 0.8);
   AddQuad(world, 0, {0, 0, 0}, {100, 0, 0}, {0, 100, 0});
   auto colour = std::make_shared<Image<SceneLinear>>(SizePx{2, 2});
   auto roughness = std::make_shared<Image<Coverage>>(SizePx{1, 1});
