@@ -10,6 +10,8 @@ namespace wheatpaste {
 namespace {
 
 constexpr float kPi = std::numbers::pi_v<float>;
+// Values to each place where searching begins: few, so that they stay at hand.
+constexpr size_t kStride = 4;
 
 }  // namespace
 
@@ -20,11 +22,19 @@ Surrounding::Surrounding(ImageView<SceneLinear> picture, double turn_rad)
       turn_sin_(static_cast<float>(std::sin(turn_rad))) {
   WHEATPASTE_CHECK(picture.width() > 0 && picture.height() > 0);
   WHEATPASTE_CHECK_OP(picture.width(), <, 65536);
-  pixels_.resize(4 * static_cast<size_t>(picture.size().area()));
-  float* out = pixels_.data();
+  pixels_.resize(static_cast<size_t>(picture.size().area()));
+  Packed* out = pixels_.data();
   for (int64_t y = 0; y < picture.height(); ++y) {
     for (int64_t x = 0; x < picture.width(); ++x, ++out) {
-      for (int c = 0; c < 3; ++c) *out++ = picture.row(c, y)[x];
+      float most = 0;
+      for (int c = 0; c < 3; ++c) most = std::max(most, picture.row(c, y)[x]);
+      if (!(most > 0)) continue;
+      const float unit = std::ldexp(1.0f, std::max(std::ilogb(most) - 15, -126));
+      out->unit = static_cast<uint16_t>(std::bit_cast<uint32_t>(unit) >> 16);
+      for (int c = 0; c < 3; ++c) {
+        out->band[c] = static_cast<uint16_t>(
+            std::clamp(std::round(picture.row(c, y)[x] / unit), 0.0f, 65535.0f));
+      }
     }
   }
 }
@@ -47,9 +57,8 @@ Eigen::Array3f Surrounding::LightAt(const Eigen::Vector2f& px) const {
   const int x0 = static_cast<int>(floor_x), y0 = static_cast<int>(floor_y);
   const int left = x0 < 0 ? width_ - 1 : x0, right = x0 + 1 < width_ ? x0 + 1 : 0;
   const int above = std::clamp(y0, 0, height_ - 1), below = std::clamp(y0 + 1, 0, height_ - 1);
-  const auto at = [&](int i, int j) { return Eigen::Map<const Eigen::Array3f>(pixel(i, j)); };
-  return (1 - ty) * ((1 - tx) * at(left, above) + tx * at(right, above)) +
-         ty * ((1 - tx) * at(left, below) + tx * at(right, below));
+  return (1 - ty) * ((1 - tx) * pixel(left, above) + tx * pixel(right, above)) +
+         ty * ((1 - tx) * pixel(left, below) + tx * pixel(right, below));
 }
 
 Eigen::Array3f Surrounding::Light(const Eigen::Vector3f& direction) const {
@@ -67,18 +76,19 @@ void LightMap::Shares::Fill(const std::vector<double>& values) {
     sums[i + 1] = static_cast<float>(sum);
   }
   sums[count] = 1;
-  begin.resize(count);
+  begin.resize((count + kStride - 1) / kStride);
   size_t i = 0;
-  for (size_t k = 0; k < count; ++k) {
-    const float from = static_cast<float>(k) / static_cast<float>(count);
+  for (size_t k = 0; k < begin.size(); ++k) {
+    const float from = static_cast<float>(k) / static_cast<float>(begin.size());
     while (i + 1 < count && sums[i + 1] <= from) ++i;
     begin[k] = static_cast<uint16_t>(i);
   }
 }
 
 std::pair<int, float> LightMap::Shares::Find(float number) const {
-  const size_t count = begin.size();
-  size_t i = begin[std::min(static_cast<size_t>(number * static_cast<float>(count)), count - 1)];
+  const size_t count = sums.size() - 1;
+  const auto k = static_cast<size_t>(number * static_cast<float>(begin.size()));
+  size_t i = begin[std::min(k, begin.size() - 1)];
   while (i > 0 && sums[i] > number) --i;
   while (i + 1 < count && sums[i + 1] <= number) ++i;
   const float share = sums[i + 1] - sums[i];
@@ -88,7 +98,7 @@ std::pair<int, float> LightMap::Shares::Find(float number) const {
 
 LightMap::LightMap(const WorldLightMap& map) : Surrounding(map.sky->view(), map.turn_rad) {
   const auto luminance = [&](int x, int y) {
-    const float* p = pixel((x + width_) % width_, std::clamp(y, 0, height_ - 1));
+    const Eigen::Array3f p = pixel((x + width_) % width_, std::clamp(y, 0, height_ - 1));
     return std::max(0.0, Luminance(double{p[0]}, double{p[1]}, double{p[2]}));
   };
   rows_.resize(static_cast<size_t>(height_));

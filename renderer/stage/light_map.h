@@ -9,6 +9,7 @@
 // Threads const objects; any thread.
 #pragma once
 
+#include <bit>
 #include <cstdint>
 #include <vector>
 
@@ -19,7 +20,8 @@
 
 namespace wheatpaste {
 
-// An equirectangular picture looked up by direction. Pixels r, g, b, 0 side by side.
+// An equirectangular picture looked up by direction. Looking up waits for memory more than for anything else, so a pixel is packed:
+// 16 bits of each band and one exponent, error 2^-17 of its brightest band.
 class Surrounding {
  public:
   Surrounding(ImageView<SceneLinear> picture, double turn_rad);
@@ -29,15 +31,21 @@ class Surrounding {
   // Px of the picture; x in [0, width), y in [0, height].
   Eigen::Vector2f PxOf(const Eigen::Vector3f& direction) const;
   Eigen::Array3f LightAt(const Eigen::Vector2f& px) const;
-  const float* pixel(int x, int y) const {
-    return &pixels_[4 * (static_cast<size_t>(y) * static_cast<size_t>(width_) +
-                         static_cast<size_t>(x))];
+  Eigen::Array3f pixel(int x, int y) const {
+    const Packed& p =
+        pixels_[static_cast<size_t>(y) * static_cast<size_t>(width_) + static_cast<size_t>(x)];
+    return std::bit_cast<float>(uint32_t{p.unit} << 16) *
+           Eigen::Array3f(p.band[0], p.band[1], p.band[2]);
   }
   int width_, height_;
   float turn_cos_, turn_sin_;
 
  private:
-  std::vector<float> pixels_;
+  struct Packed {
+    uint16_t band[3] = {0, 0, 0};
+    uint16_t unit = 0;  // upper half of a float, a power of 2
+  };
+  std::vector<Packed> pixels_;
 };
 
 class LightMap : public Surrounding {

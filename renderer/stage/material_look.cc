@@ -65,12 +65,12 @@ Vector Blend(const std::array<Vector, 3>& corners, const Eigen::Vector3f& shares
   return shares[0] * corners[0] + shares[1] * corners[1] + shares[2] * corners[2];
 }
 
-// Place on a texture, in its periods, from mm on the material.
-Eigen::Vector2f PeriodOf(const WorldTexture& texture, const Eigen::Vector2f& mm) {
-  const auto c = static_cast<float>(std::cos(texture.turn_rad));
-  const auto s = static_cast<float>(std::sin(texture.turn_rad));
-  return {(c * mm.x() + s * mm.y()) / static_cast<float>(texture.tile_mm.x()),
-          (c * mm.y() - s * mm.x()) / static_cast<float>(texture.tile_mm.y())};
+Eigen::Matrix2f PeriodsFromMm(const std::optional<WorldTexture>& texture) {
+  if (!texture) return Eigen::Matrix2f::Identity();
+  const double c = std::cos(texture->turn_rad), s = std::sin(texture->turn_rad);
+  Eigen::Matrix2d turn;
+  turn << c, s, -s, c;
+  return (texture->tile_mm.cwiseInverse().asDiagonal() * turn).cast<float>();
 }
 
 }  // namespace
@@ -78,24 +78,30 @@ Eigen::Vector2f PeriodOf(const WorldTexture& texture, const Eigen::Vector2f& mm)
 MaterialLook::MaterialLook(const World& world, bool prints) : world_(world), prints_(prints) {
   std::map<double, std::shared_ptr<const MaterialTables>> of_one;
   std::shared_ptr<const MaterialTables> of_many;
+  const auto of = [&](double alpha) {
+    auto& one = of_one[alpha];
+    if (!one) one = std::make_shared<const MaterialTables>(alpha);
+    return one;
+  };
   for (const WorldMaterial& material : world.materials) {
-    std::shared_ptr<const MaterialTables> tables;
+    std::shared_ptr<const MaterialTables> tables, soft;
     const bool asks = material.kind == WorldMaterialKind::kMetal ||
                       (material.kind == WorldMaterialKind::kPaper && material.coat > 0);
     if (asks && material.texture && material.texture->roughness) {
       if (!of_many) of_many = std::make_shared<const MaterialTables>();
-      tables = of_many;
+      tables = soft = of_many;
     } else if (asks) {
-      auto& one = of_one[material.roughness];
-      if (!one) one = std::make_shared<const MaterialTables>(material.roughness);
-      tables = one;
+      tables = of(material.roughness);
+      soft = of(std::max(material.roughness, double{kSoftAlpha}));
     }
+    periods_from_mm_.push_back(PeriodsFromMm(material.texture));
     tables_.push_back(std::move(tables));
+    soft_tables_.push_back(std::move(soft));
   }
 }
 
 MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vector3f& shares,
-                               bool front) const {
+                               bool front, bool soft) const {
   const auto index = static_cast<size_t>(triangle.material);
   const WorldMaterial& material = world_.materials[index];
   MaterialPoint point;
@@ -105,9 +111,9 @@ MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vecto
   point.coat = static_cast<float>(material.coat);
   point.alpha = static_cast<float>(material.roughness);
   point.inside = !front;
-  point.tables = tables_[index].get();
+  point.tables = (soft ? soft_tables_ : tables_)[index].get();
   if (material.texture && (material.texture->colour || material.texture->roughness)) {
-    const Eigen::Vector2f at = PeriodOf(*material.texture, Blend(triangle.texture_mm, shares));
+    const Eigen::Vector2f at = periods_from_mm_[index] * Blend(triangle.texture_mm, shares);
     if (const auto& colour = material.texture->colour) {
       point.albedo *= Repeating(colour->size(), at).In(*colour);
     }
@@ -115,6 +121,7 @@ MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vecto
       point.alpha *= Repeating(roughness->size(), at).In(*roughness)[0];
     }
   }
+  if (soft) point.alpha = std::max(point.alpha, kSoftAlpha);
   if (prints_ && front && triangle.chart >= 0 &&
       static_cast<size_t>(triangle.chart) < world_.prints.size()) {
     const auto& print = world_.prints[static_cast<size_t>(triangle.chart)];
@@ -136,13 +143,15 @@ MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vecto
 Eigen::Vector3f MaterialLook::Bump(const WorldTriangle& triangle, const Eigen::Vector3f& shares,
                                    const Eigen::Vector3f& edge1, const Eigen::Vector3f& edge2,
                                    const Eigen::Vector3f& normal) const {
-  const WorldTexture& texture = *world_.materials[static_cast<size_t>(triangle.material)].texture;
-  const Eigen::Vector2f at = PeriodOf(texture, Blend(triangle.texture_mm, shares));
+  const auto index = static_cast<size_t>(triangle.material);
+  const WorldTexture& texture = *world_.materials[index].texture;
+  const Eigen::Matrix2f& periods_from_mm = periods_from_mm_[index];
+  const Eigen::Vector2f at = periods_from_mm * Blend(triangle.texture_mm, shares);
   const Eigen::Array3f bump = Repeating(texture.normal->size(), at).In(*texture.normal);
   // Directions on the surface along which the texture's own x and y grow.
-  const Eigen::Vector2f origin = PeriodOf(texture, triangle.texture_mm[0]);
-  const Eigen::Vector2f a = PeriodOf(texture, triangle.texture_mm[1]) - origin;
-  const Eigen::Vector2f b = PeriodOf(texture, triangle.texture_mm[2]) - origin;
+  const auto& mm = triangle.texture_mm;
+  const Eigen::Vector2f a = periods_from_mm * (mm[1] - mm[0]);
+  const Eigen::Vector2f b = periods_from_mm * (mm[2] - mm[0]);
   const float area = a.x() * b.y() - a.y() * b.x();
   if (area == 0) return normal;
   Eigen::Vector3f x = (b.y() * edge1 - a.y() * edge2) / area;

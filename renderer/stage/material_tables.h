@@ -5,6 +5,7 @@
 // Threads const objects; any thread.
 #pragma once
 
+#include <cstddef>
 #include <vector>
 
 namespace wheatpaste {

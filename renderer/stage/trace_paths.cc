@@ -24,6 +24,7 @@ struct TracePaths::Path {
   Sampler sampler;
   TraceRay ray;
   LightAsker asker;
+  bool spread = false;
   bool straight = true;  // from the camera through nothing but glass
   // Since the first scattering; of that its diffuse (over A) and other part.
   Eigen::Array3f through = Eigen::Array3f::Ones();
@@ -40,25 +41,26 @@ struct TracePaths::Path {
   }
 };
 
-TracePaths::TracePaths(const World& world, bool prints, uint64_t seed, int most_bounces)
+TracePaths::TracePaths(const World& world, const TraceOptions& options)
     : world_(world),
       rays_(world),
       lights_(world, rays_.middle()),
-      look_(world, prints),
-      seed_(seed),
-      most_bounces_(most_bounces),
+      look_(world, options.prints),
+      seed_(options.seed),
+      most_bounces_(options.most_bounces),
+      soft_(options.soft),
       world_from_camera_(world.camera.rotation.transpose().cast<float>()),
       camera_at_((world.camera.at - rays_.middle()).cast<float>()) {}
 
 TraceRay TracePaths::CameraRay(int64_t x, int64_t y, const Sampler& sampler) const {
   const WorldCamera& camera = world_.camera;
   const Pair on = sampler.At(kPixel);
+  const double per_px = 1 / camera.focal_px;
   const double px =
       static_cast<double>(x) + double{on.x} - static_cast<double>(camera.size.width) / 2;
   const double py =
       static_cast<double>(y) + double{on.y} - static_cast<double>(camera.size.height) / 2;
-  Eigen::Vector3f along(static_cast<float>(px / camera.focal_px),
-                        static_cast<float>(py / camera.focal_px), 1);
+  Eigen::Vector3f along(static_cast<float>(px * per_px), static_cast<float>(py * per_px), 1);
   Eigen::Vector3f from = Eigen::Vector3f::Zero();
   if (camera.lens_radius_mm > 0) {
     const Pair lens = sampler.At(kLens);
@@ -79,7 +81,7 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   if (hit.triangle < 0) return false;
   const bool first = bounce == 0;
   if (!first && bounce == most_bounces_) return false;
-  const TracePoint point = FindPoint(world_, rays_, look_, hit, along);
+  const TracePoint point = FindPoint(world_, rays_, look_, hit, along, soft_ && path.spread);
   const bool paper = point.material.kind == WorldMaterialKind::kPaper;
   const bool glass = point.material.kind == WorldMaterialKind::kGlass;
   if (first) {
@@ -141,6 +143,7 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   }
   const bool beyond = draw.in.z() < 0;
   path.straight = path.straight && glass && beyond;
+  path.spread = path.spread || (!draw.certain && draw.scatter.density < kSpreadDensity);
   path.ray.origin = beyond ? point.below : point.above;
   path.ray.direction =
       (draw.in.x() * x + draw.in.y() * y + draw.in.z() * point.normal).normalized();
@@ -149,8 +152,8 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   return true;
 }
 
-void TracePaths::Trace(int64_t x, int64_t y, int group,
-                       std::array<PathSample, kAtOnce>& samples) const {
+int TracePaths::Trace(int64_t x, int64_t y, int group,
+                      std::array<PathSample, kAtOnce>& samples) const {
   std::array<Path, kAtOnce> paths;
   std::array<TraceRay, kAtOnce> rays;
   std::array<TraceHit, kAtOnce> hits;
@@ -164,7 +167,7 @@ void TracePaths::Trace(int64_t x, int64_t y, int group,
     paths[k].ray = rays[k] = CameraRay(x, y, paths[k].sampler);
     going[k] = i;
   }
-  int count = kAtOnce;
+  int count = kAtOnce, rays_asked = 0;
   for (int bounce = 0; count > 0; ++bounce) {
     rays_.Meet(rays.data(), count, bounce == 0, hits.data());
     int still = 0, asked = 0;
@@ -177,6 +180,7 @@ void TracePaths::Trace(int64_t x, int64_t y, int group,
       if (goes_on) going[static_cast<size_t>(still++)] = i;
     }
     bool blocked[kAtOnce];
+    rays_asked += count + asked;
     rays_.Block(rays.data(), asked, blocked);
     for (int k = 0; k < asked; ++k) {
       if (blocked[k]) continue;
@@ -189,6 +193,7 @@ void TracePaths::Trace(int64_t x, int64_t y, int group,
       rays[static_cast<size_t>(k)] = paths[static_cast<size_t>(going[static_cast<size_t>(k)])].ray;
     }
   }
+  return rays_asked;
 }
 
 }  // namespace wheatpaste

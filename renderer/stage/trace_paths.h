@@ -4,8 +4,12 @@
 //         too (light_set.h). After kSureBounces it ends by chance, weighted (russian roulette). No light is clamped.
 //         A camera ray, and what goes on straight through glass, sees what is shown behind everything, not what lights the world.
 // Split   world.h. The path after the first hit is the same whatever the albedo there.
-// Limits  light through glass is found only by paths that happen to reach it, not by drawing lights: the sun through a plain pane is all noise.
-// Source  Kajiya 1986, SIGGRAPH 86; Pharr, Jakob, Humphreys 2023, Physically Based Rendering, 4th ed., 13-14. Thin lens: ibid., 5.2.3.
+// Soft    what a path meets after it was spread (scattered with a density below kSpreadDensity) counts as no smoother than kSoftAlpha:
+//         a mirror's image of the sun on matt paper, which chance hardly finds, is wider and dimmer than it should be, and free of
+//         sparks. All that the camera sees itself or in mirrors is left as it is; no energy is lost. TraceOptions::soft false: not so.
+// Limits  light that reaches matt surfaces through plain glass is then that of rough glass; with `soft` false it is nearly all noise.
+// Source  Kajiya 1986, SIGGRAPH 86; Pharr, Jakob, Humphreys 2023, Physically Based Rendering, 4th ed., 13-14; thin lens: 5.2.3. Soft: Kaplanyan,
+//         Dachsbacher 2013, CGF 32(2), Path Space Regularization; as Pharr et al., 14.5.3 (numbers our own).
 // Threads const objects; any thread.
 #pragma once
 
@@ -14,6 +18,7 @@
 #include "stage/light_set.h"
 #include "stage/material_look.h"
 #include "stage/trace_rays.h"
+#include "stage/trace_world.h"
 #include "stage/world.h"
 
 namespace wheatpaste {
@@ -21,6 +26,8 @@ namespace wheatpaste {
 // Samples that are traced side by side: always kAtOnce k to kAtOnce (k + 1) - 1, so rays always go in the same groups.
 inline constexpr int kAtOnce = 16;
 inline constexpr int kSureBounces = 2;
+inline constexpr float kSpreadDensity =
+    1;  // per sr; diffuse 1 / pi at most, facets of alpha 0.2 about 2
 
 struct PathSample {
   Eigen::Array3f albedo, lit;  // lit: E
@@ -31,10 +38,11 @@ struct PathSample {
 
 class TracePaths {
  public:
-  TracePaths(const World& world, bool prints, uint64_t seed, int most_bounces);
+  // options  prints, seed, most_bounces, soft.
+  TracePaths(const World& world, const TraceOptions& options);
 
-  // Samples kAtOnce `group` and on, of the pixel; before exposure.
-  void Trace(int64_t x, int64_t y, int group, std::array<PathSample, kAtOnce>& samples) const;
+  // Samples kAtOnce `group` and on, of the pixel; before exposure. Returns how many rays it took.
+  int Trace(int64_t x, int64_t y, int group, std::array<PathSample, kAtOnce>& samples) const;
 
  private:
   struct Path;
@@ -48,6 +56,7 @@ class TracePaths {
   MaterialLook look_;
   uint64_t seed_;
   int most_bounces_;
+  bool soft_;
   Eigen::Matrix3f world_from_camera_;
   Eigen::Vector3f camera_at_;
 };

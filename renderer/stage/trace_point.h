@@ -27,7 +27,8 @@ struct TracePoint {
 };
 
 // direction  unit, of the ray that met the triangle.
+// soft       the material no smoother than kSoftAlpha.
 TracePoint FindPoint(const World& world, const TraceRays& rays, const MaterialLook& look,
-                     const TraceHit& hit, const Eigen::Vector3f& direction);
+                     const TraceHit& hit, const Eigen::Vector3f& direction, bool soft);
 
 }  // namespace wheatpaste

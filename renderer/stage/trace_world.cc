@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <cmath>
 
 #include "base/check.h"
@@ -55,22 +56,26 @@ TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums 
   const RectPx region =
       options.region.empty() ? WholeOf(size) : Intersect(options.region, WholeOf(size));
   const auto exposure = static_cast<float>(world.camera.exposure);
-  const TracePaths paths(world, options.prints, options.seed, options.most_bounces);
+  const TracePaths paths(world, options);
   const int64_t across = (region.width() + kTile - 1) / kTile;
   const int64_t down = (region.height() + kTile - 1) / kTile;
   while (sums.samples < options.samples) {
     const int group = sums.samples / kAtOnce, begin = group * kAtOnce;
     const int to = std::min(options.samples, begin + kAtOnce);
+    std::atomic<int64_t> rays = 0;
     ParallelFor(across * down, [&](int64_t tile) {
       const int64_t x0 = region.x0 + tile % across * kTile, y0 = region.y0 + tile / across * kTile;
       std::array<PathSample, kAtOnce> samples;
+      int64_t rays_here = 0;
       for (int64_t y = y0; y < std::min(y0 + kTile, region.y1); ++y) {
         for (int64_t x = x0; x < std::min(x0 + kTile, region.x1); ++x) {
-          paths.Trace(x, y, group, samples);
+          rays_here += paths.Trace(x, y, group, samples);
           Add(samples, sums.samples - begin, to - begin, exposure, x, y, sums);
         }
       }
+      rays += rays_here;
     });
+    sums.rays += rays;
     sums.samples = to;
     if (options.progress && !options.progress(sums.samples)) break;
   }

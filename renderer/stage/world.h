@@ -24,8 +24,7 @@ namespace wheatpaste {
 struct WorldTexture {
   std::shared_ptr<const Image<SceneLinear>> colour;  // linear; times `tint`
   std::shared_ptr<const Image<SceneLinear>> normal;  // x right, y up, z out, -1 to 1
-  std::shared_ptr<const Image<Coverage>>
-      roughness;  // GGX alpha, times WorldMaterial::roughness where that is set
+  std::shared_ptr<const Image<Coverage>> roughness;  // GGX alpha, times WorldMaterial::roughness
   Eigen::Vector2d tile_mm{1000, 1000};
   double turn_rad = 0;
   double normal_strength = 1;
@@ -60,18 +59,18 @@ struct WorldTriangle {
 struct WorldSoftLight {
   Eigen::Vector3d corner, right, up;  // world mm; shines towards right x up
   Eigen::Vector3d radiance{0, 0, 0};
-  bool shown = false;
+  bool shown = false;  // to the camera; it is always mirrored, and hides nothing
 };
 struct WorldSun {
   Eigen::Vector3d to_sun{0, 1, 0};
-  double cos_radius = 1;                // of its disc
+  double cos_radius = 1;                // of its disc; 1: a point, mirrored by nothing
   Eigen::Vector3d irradiance{0, 0, 0};  // over pi, on a surface that faces it
 };
 struct WorldLightMap {
   std::shared_ptr<const Image<SceneLinear>>
       sky;  // equirectangular, top row up, middle column at -z before turning; scaled
   std::shared_ptr<const Image<SceneLinear>>
-      behind;  // what the camera sees of it (blurred); null: `background`
+      behind;  // what the camera sees of it (blurred), turned too; null: `background`
   double turn_rad = 0;
 };
 
@@ -92,7 +91,7 @@ struct World {
   std::vector<WorldSoftLight> soft_lights;
   std::optional<WorldSun> sun;
   std::optional<WorldLightMap> light_map;
-  Eigen::Vector3d background{0, 0, 0};
+  Eigen::Vector3d background{0, 0, 0};  // seen, lights nothing
   WorldCamera camera;
   std::vector<std::optional<WorldPrint>> prints;  // of each chart; empty: none
 };

@@ -65,7 +65,7 @@ TEST_CASE("Rays: what leaves a flat floor does not meet it again", "[stage][inva
     TraceHit hit;
     rays.Meet(&ray, 1, true, &hit);
     if (hit.triangle < 0) continue;
-    const TracePoint point = FindPoint(world, rays, look, hit, to);
+    const TracePoint point = FindPoint(world, rays, look, hit, to, false);
     ++tried;
     Eigen::Vector3f away = AnyDirection(random);
     // Down to 1e-4 rad above the floor.

@@ -215,17 +215,17 @@ TEST_CASE("Tracer: its error falls at least as the root of the samples", "[stage
   CHECK(slope > -1.6);
 }
 
-// Source  thin lens: of a point at distance s the lens, radius r, focused at f, makes a disc of radius r |1 - s / f| / s times the focal
-//         length in px. A small soft light that is shown, 2 r wide: evenly filled disc, mean square distance from its middle radius^2 / 2.
-// Limit   2 % of its radius; nothing beyond it but the light's own 0.4 px.
+// Source  thin lens: of a point at distance s the lens, radius r, focused at f, makes a disc of radius R = r |1 - s / f| / s times the
+//         focal length in px, evenly filled: mean square distance from its middle R^2 / 2. A small soft light that is shown, 2 px wide,
+//         and the pixels themselves add w^2 / 6 each.
+// Limit   2 % of its radius; nothing beyond it but the light's own width.
 TEST_CASE("Tracer: out of focus a point of light is a disc of the lens's making",
           "[stage][closed-form]") {
   World world;
   world.camera = CameraAt({0, 0, 1000}, {0, 0, 0}, {64, 64}, 1000);
   world.camera.lens_radius_mm = 20;
   world.camera.focus_mm = 500;
-  world.soft_lights.push_back(
-      {{-0.2, -0.2, 0}, {0.4, 0, 0}, {0, 0.4, 0}, {1000, 1000, 1000}, true});
+  world.soft_lights.push_back({{-1, -1, 0}, {2, 0, 0}, {0, 2, 0}, {1000, 1000, 1000}, true});
   const TraceSums sums = Trace(world, 512);
   const double radius = 1000 * 20 * std::abs(1 - 1000.0 / 500) / 1000;  // 20 px
   double whole = 0, squares = 0, beyond = 0;
@@ -235,11 +235,11 @@ TEST_CASE("Tracer: out of focus a point of light is a disc of the lens's making"
       const double px = double(x) + 0.5, py = double(y) + 0.5;
       const double r2 = (px - 32) * (px - 32) + (py - 32) * (py - 32);
       whole += light, squares += light * r2;
-      if (std::sqrt(r2) > radius + 1.2) beyond += light;
+      if (std::sqrt(r2) > radius + 2.2) beyond += light;
     }
   }
   CHECK(whole > 0);
-  CHECK(std::sqrt(2 * squares / whole) == Approx(radius).epsilon(2e-2));
+  CHECK(std::sqrt(2 * (squares / whole - (2 * 2 + 1) / 6.0)) == Approx(radius).epsilon(2e-2));
   CHECK(beyond == 0);
 }
 
