@@ -13,6 +13,7 @@ namespace wheatpaste {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
+constexpr int kLengthRounds = 400;
 constexpr double kApartMm = 2.4;  // front from back, canvas to canvas
 
 struct Cells {
@@ -145,7 +146,7 @@ class ToteHanger {
   void PlaceAnchors();
   void PlaceFlat(ToteCloth& cloth) const;
   void HoldEnds(const ToteCloth& cloth, Cloth& held) const;
-  void RelaxLevel(ToteCloth& cloth, int steps, int rounds) const;
+  void RelaxLevel(ToteCloth& cloth, int steps, int rounds, double pull) const;
 
   const ToteSolid& tote_;
   ToteShape shape_;
@@ -223,7 +224,7 @@ void ToteHanger::HoldEnds(const ToteCloth& cloth, Cloth& held) const {
   }
 }
 
-void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
+void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds, double pull) const {
   Cloth hung;
   hung.points = cloth.points;
   HoldEnds(cloth, hung);
@@ -234,7 +235,7 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
   run.steps = steps;
   run.rounds = rounds;
   run.damping = 0.06;
-  const double gravity = 0.004 * cell;  // a step, mm
+  const double gravity = pull * cell;  // a step, mm
   run.pull = [&](const std::vector<Eigen::Vector3d>& points, std::vector<Eigen::Vector3d>& pulls) {
     std::fill(pulls.begin(), pulls.end(), Eigen::Vector3d(0, -gravity, 0));
     // What is inside presses more the lower, and weighs on the bottom.
@@ -276,9 +277,10 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
     for (Eigen::Vector3d& point : points) point.y() = std::max(point.y(), 0.0);
   };
   Relax(hung, run);
-  // At last lengths alone.
+  // At last lengths alone: what pulled has stretched it.
+  std::erase_if(hung.links, [](const ClothLink& link) { return link.share < 1; });
   run.steps = 1;
-  run.rounds = 60;
+  run.rounds = kLengthRounds;
   run.pull = nullptr;
   run.damping = 1;
   Relax(hung, run);
@@ -296,10 +298,10 @@ ToteShape ToteHanger::Hang(double cell) {
   const double size = std::max(width, height);
   ToteCloth cloth = SewPanels(tote_, cells_of(size / 28));
   PlaceFlat(cloth);
-  RelaxLevel(cloth, 220, 12);
+  RelaxLevel(cloth, 220, 12, 0.004);
   ToteCloth finer = SewPanels(tote_, cells_of(size / 56));
   Interpolate(cloth, finer);
-  RelaxLevel(finer, 60, 10);
+  RelaxLevel(finer, 60, 10, 0.0006);
   shape_.cloth = SewPanels(tote_, cells_of(cell));
   Interpolate(finer, shape_.cloth);
   return std::move(shape_);
