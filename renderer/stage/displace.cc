@@ -156,7 +156,17 @@ Result<Solid> Displace(Solid solid, int32_t part, const Relief& relief,
   const double texel = std::min(relief.tile_mm.x() / static_cast<double>(relief.height.width()),
                                 relief.tile_mm.y() / static_cast<double>(relief.height.height()));
   const double longest = std::max(kDisplaceTexels * texel, relief.finest_mm);
-  if (!HalveEdges(solid, part, longest)) {
+  // No triangle whose edges are at most `longest` is larger than the equilateral one.
+  double area = 0;
+  for (const SolidTriangle& triangle : solid.triangles) {
+    if (triangle.part != part) continue;
+    const auto at = [&](size_t k) {
+      return solid.vertices[static_cast<size_t>(triangle.vertices[k])];
+    };
+    area += (at(1) - at(0)).cross(at(2) - at(0)).norm() / 2;
+  }
+  const double least = area / (std::sqrt(3.0) / 4 * longest * longest);
+  if (least > static_cast<double>(kMaxDisplacedTriangles) || !HalveEdges(solid, part, longest)) {
     return Error{
         displacement.place, fmt::format("{} = {:g}", displacement.key, displacement.value),
         fmt::format("needs more than {} triangles, each of about {:.2g} mm; expected a smaller "

@@ -62,7 +62,8 @@ ToteCloth SewPanels(const ToteSolid& tote, const Cells& cells) {
   return cloth;
 }
 
-void AddLinks(const ToteCloth& sewn, double hem, Cloth& cloth) {
+// bend  share of the links that resist bending of single canvas.
+void AddLinks(const ToteCloth& sewn, double hem, double bend, Cloth& cloth) {
   cloth.links.clear();
   for (const TotePanel& panel : sewn.panels) {
     const double w = panel.width / (panel.columns - 1), h = panel.height / (panel.rows - 1);
@@ -77,8 +78,8 @@ void AddLinks(const ToteCloth& sewn, double hem, Cloth& cloth) {
       for (int c = 0; c < panel.columns; ++c) {
         add(r, c, r + 1, c + 1, 0.25);
         add(r, c, r + 1, c - 1, 0.25);
-        add(r, c, r, c + 2, doubled ? 0.5 : 0.12);
-        add(r, c, r + 2, c, doubled ? 0.5 : (c == 0 || c == panel.columns - 1 ? 0.4 : 0.12));
+        add(r, c, r, c + 2, doubled ? 0.4 : bend);
+        add(r, c, r + 2, c, doubled ? 0.4 : (c == 0 || c == panel.columns - 1 ? 0.4 : bend));
         add(r, c, r, c + 1, 1);
         add(r, c, r + 1, c, 1);
       }
@@ -156,7 +157,7 @@ void ToteHanger::PlaceAnchors() {
   const auto [width, height] = tote_.size;
   const double out = 0.2 * width;  // of a handle's middle from the panel's
   // Handles that meet above pull their ends together; a bag that stands is held up by what is in it.
-  const double in = tote_.hangs ? 0.955 : 0.985;
+  const double in = tote_.hangs ? 0.93 : 0.985;
   const double y = tote_.hangs ? height : height * (0.965 - 0.02 * (1 - tote_.fill));
   const double lean = tote_.hangs ? 0.55 * std::atan2(out, tote_.handle) : 0.02;
   const double open =
@@ -228,7 +229,8 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds, double pull
   Cloth hung;
   hung.points = cloth.points;
   HoldEnds(cloth, hung);
-  AddLinks(cloth, shape_.hem, hung);
+  // What stands is pressed together, and softer cloth would crumple on the floor.
+  AddLinks(cloth, shape_.hem, tote_.hangs ? 0.06 : 0.12, hung);
   const TotePanel &front = cloth.panels[0], &back = cloth.panels[1];
   const double cell = front.width / (front.columns - 1);
   ClothRun run;
