@@ -22,7 +22,7 @@ struct Cells {
 
 // Points and panels of a bag with that many cells.
 ToteCloth SewPanels(const ToteSolid& tote, const Cells& cells) {
-  const auto [width, height] = tote.size;
+  const double width = tote.size[0], height = tote.size[1];
   ToteCloth cloth;
   const int around = 2 * (cells.across + cells.deep);
   const bool flat = cells.deep == 0;
@@ -290,7 +290,7 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds, double pull
 }
 
 ToteShape ToteHanger::Hang(double cell) {
-  const auto [width, height] = tote_.size;
+  const double width = tote_.size[0], height = tote_.size[1];
   const auto cells_of = [&](double mm) {
     return Cells{
         std::max(8, static_cast<int>(std::lround(width / mm))),

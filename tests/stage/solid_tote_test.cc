@@ -23,7 +23,8 @@ double WorstThread(const ToteShape& shape, int span) {
                   std::abs(c * w - anchor.flat_x) < shape.handle_width / 2 + 25;
         }
         if (near) continue;
-        for (const auto& [dr, dc] : {std::pair{0, span}, std::pair{span, 0}}) {
+        for (const bool downwards : {false, true}) {
+          const int dr = downwards ? span : 0, dc = downwards ? 0 : span;
           if (r + dr >= panel.rows || c + dc >= panel.columns) continue;
           double length = 0;
           for (int k = 0; k < span; ++k) {
