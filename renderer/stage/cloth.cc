@@ -12,9 +12,9 @@ void FollowLinks(Cloth& cloth) {
     const int moving = (cloth.held[a] ? 0 : 1) + (cloth.held[b] ? 0 : 1);
     if (moving == 0) continue;
     const Eigen::Vector3d between = cloth.points[b] - cloth.points[a];
-    const double length = between.norm();
-    if (!(length > 0)) continue;
-    const Eigen::Vector3d step = link.share * (length - link.rest) / (length * moving) * between;
+    const double length2 = between.squaredNorm(), rest2 = link.rest * link.rest;
+    const Eigen::Vector3d step =
+        link.share * (length2 - rest2) / ((length2 + rest2) * moving) * between;
     if (!cloth.held[a]) cloth.points[a] += step;
     if (!cloth.held[b]) cloth.points[b] -= step;
   }

@@ -3,7 +3,8 @@
 // Model   position-based: in every step each point goes on by its damped last movement and its pull, then each link in turn moves
 //         its two ends towards its rest length by `share` of what is missing. Links between neighbours keep lengths, diagonal ones
 //         resist shear, those over two cells resist bending. Where it comes to rest is a shape, not a measure of forces.
-// Order   one thread, links and steps in their order, square roots alone: the same bits everywhere.
+//         Of what is missing, l / rest - 1, (l^2 - rest^2) / (l^2 + rest^2) is taken, the same where it is small, and without a root.
+// Order   one thread, links and steps in their order, the four rules of arithmetic alone: the same bits everywhere.
 // Source  M. Müller, B. Heidelberger, M. Hennix, J. Ratcliff 2007, Position based dynamics, J. Vis. Commun. Image R. 18(2), 109-118,
 //         doi:10.1016/j.jvcir.2007.01.005: eqs. 10 and 11 for the links.
 #pragma once
@@ -32,7 +33,8 @@ struct ClothRun {
   int steps = 100, rounds = 10;  // rounds of the links a step
   double damping = 0.05;         // share of the movement lost a step
   // mm that point `i` is moved each step, before links; of all points at once.
-  std::function<void(const std::vector<Eigen::Vector3d>& points, std::vector<Eigen::Vector3d>& pulls)>
+  std::function<void(const std::vector<Eigen::Vector3d>& points,
+                     std::vector<Eigen::Vector3d>& pulls)>
       pull;
   // Moves points out of one another; after each round.
   std::function<void(std::vector<Eigen::Vector3d>& points)> contacts;

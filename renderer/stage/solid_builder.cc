@@ -121,8 +121,14 @@ void SolidBuilder::AddGrid(const SolidGrid& grid, int32_t part, int32_t chart) {
       const int32_t a = r * grid.column_count + c, b = a + 1, d = a + grid.column_count, e = d + 1;
       const double falling = (grid.At(r, c).at - grid.At(r + 1, c + 1).at).squaredNorm();
       const double rising = (grid.At(r, c + 1).at - grid.At(r + 1, c).at).squaredNorm();
-      // Of two that are as long the same one always, whatever rounding says.
-      if (falling <= rising * (1 + 1e-9)) {
+      // Of two that are as long the same one always, whatever rounding says. In a grid's corners the one that runs into the corner:
+      // where two grids are sewn together along both borders, triangles of borders alone would lie upon each other.
+      const bool first_row = r == 0, last_row = r + 2 == grid.row_count;
+      const bool left = c == 0, right = c + 2 == grid.column_count;
+      bool falls = falling <= rising * (1 + 1e-9);
+      if ((first_row && left) || (last_row && right)) falls = true;
+      if ((first_row && right) || (last_row && left)) falls = false;
+      if (falls) {
         add({a, d, e});
         add({a, e, b});
       } else {

@@ -21,7 +21,8 @@ namespace {
 
 constexpr double kPi = std::numbers::pi;
 constexpr double kCanvasMm = 0.8;
-constexpr double kBandMm = 2.0;  // thickness of a handle
+constexpr double kEdgeMm = 0.15;  // half its thickness where panels meet
+constexpr double kBandMm = 2.0;   // thickness of a handle
 constexpr double kPegMm = 26;
 constexpr double kCellMm = 2.2;
 constexpr double kStitchMm = 3.0, kStitchGapMm = 0.7, kThreadMm = 0.3;  // radius
@@ -108,7 +109,7 @@ void ToteMaker::AddPanels() {
   const Points& middle = shape_.cloth.points;
   const Points normals = NormalsOf(middle);
   std::vector<double> relief(middle.size()), counts(middle.size());
-  std::vector<double> under(middle.size(), kCanvasMm / 2);
+  std::vector<double> under(middle.size(), kCanvasMm / 2), over(middle.size(), kCanvasMm / 2);
   for (size_t p = 0; p < shape_.cloth.panels.size(); ++p) {
     const TotePanel& panel = shape_.cloth.panels[p];
     for (int r = 0; r < panel.rows; ++r) {
@@ -119,14 +120,16 @@ void ToteMaker::AddPanels() {
         relief[i] += ReliefAt(p, u, v);
         counts[i] += 1;
         if (panel.name != "bottom" && v < shape_.hem + 1) under[i] = kCanvasMm;
+        // Where panels are sewn together they meet in an edge.
+        if (r == panel.rows - 1 || c == 0 || c == panel.columns - 1) over[i] = under[i] = kEdgeMm;
       }
     }
   }
   outside_.resize(middle.size());
   inside_.resize(middle.size());
   for (size_t i = 0; i < middle.size(); ++i) {
-    const double off = counts[i] > 0 ? relief[i] / counts[i] : 0;
-    outside_[i] = middle[i] + (kCanvasMm / 2 + off) * normals[i];
+    const double off = counts[i] > 0 && over[i] > kEdgeMm ? relief[i] / counts[i] : 0;
+    outside_[i] = middle[i] + (over[i] + off) * normals[i];
     inside_[i] = middle[i] + (off - under[i]) * normals[i];
   }
   outside_normals_ = NormalsOf(outside_);
@@ -273,6 +276,10 @@ void ToteMaker::AddHandle(int face) {
     for (const double z : {1.0, -1.0}) {
       std::vector<SeamPoint> line;
       for (const BandPoint& point : path) {
+        // The sewn ends have seams of their own.
+        const double from_end =
+            std::min((point.at - path.front().at).norm(), (point.at - path.back().at).norm());
+        if (from_end < shape_.handle_end - 2) continue;
         line.push_back(
             {point.at + x * point.across + z * kBandMm / 2 * point.front(), z * point.front()});
       }
@@ -286,7 +293,7 @@ void ToteMaker::AddHandle(int face) {
     const auto on = [&](double x, double y) {
       return SeamPoint{end.at + x * end.across + y * rise + kBandMm / 2 * end.front(), end.front()};
     };
-    const double x = width / 2 - 4.2, low = 3, high = shape_.handle_end - 4;
+    const double x = width / 2 - 3, low = 3, high = shape_.handle_end - 4;
     const std::array corners{on(-x, low), on(x, low), on(x, high), on(-x, high)};
     const std::array<std::array<size_t, 2>, 6> lines{
         {{0, 1}, {1, 2}, {2, 3}, {3, 0}, {0, 2}, {1, 3}}};

@@ -169,12 +169,13 @@ void AddBand(SolidBuilder& builder, const std::vector<BandPoint>& path, double w
   constexpr int kFlat = 8, kRound = 6, kAround = 2 * (kFlat + kRound);
   const double half = width / 2 - thickness / 2, radius = thickness / 2;
   const int count = static_cast<int>(path.size());
-  SolidGrid grid(count + 2, kAround + 1);
+  // Each end: its middle, then its border as of the end, then as of the band.
+  SolidGrid grid(count + 4, kAround + 1);
   double along = 0;
-  for (int r = 0; r < count + 2; ++r) {
-    const int i = std::clamp(r - 1, 0, count - 1);
+  for (int r = 0; r < count + 4; ++r) {
+    const int i = std::clamp(r - 2, 0, count - 1);
     const BandPoint& point = path[static_cast<size_t>(i)];
-    if (r > 1 && r <= count) along += (point.at - path[static_cast<size_t>(i) - 1].at).norm();
+    if (r > 2 && r < count + 2) along += (point.at - path[static_cast<size_t>(i) - 1].at).norm();
     for (int c = 0; c <= kAround; ++c) {
       const int k = c % kAround;
       // Rows run forward, so columns run from right to left on the front.
@@ -190,9 +191,11 @@ void AddBand(SolidBuilder& builder, const std::vector<BandPoint>& path, double w
       }
       const Eigen::Vector3d out = std::cos(angle) * point.front() - std::sin(angle) * point.across;
       SolidPoint& to = grid.At(r, c);
-      const bool end = r == 0 || r == count + 1;
-      to.at = end ? point.at : Eigen::Vector3d(point.at + x * point.across + radius * out);
-      to.normal = end ? Eigen::Vector3d((r == 0 ? -1 : 1) * point.along) : out;
+      const bool end = r < 2 || r > count + 1;
+      to.at = r == 0 || r == count + 3
+                  ? point.at
+                  : Eigen::Vector3d(point.at + x * point.across + radius * out);
+      to.normal = end ? Eigen::Vector3d((r < 2 ? -1 : 1) * point.along) : out;
       to.texture_mm = {x, along};
     }
   }

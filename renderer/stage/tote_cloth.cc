@@ -13,6 +13,7 @@ namespace wheatpaste {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
+constexpr int kLengthRounds = 400;
 constexpr double kApartMm = 2.4;  // front from back, canvas to canvas
 
 struct Cells {
@@ -21,7 +22,7 @@ struct Cells {
 
 // Points and panels of a bag with that many cells.
 ToteCloth SewPanels(const ToteSolid& tote, const Cells& cells) {
-  const auto [width, height] = tote.size;
+  const double width = tote.size[0], height = tote.size[1];
   ToteCloth cloth;
   const int around = 2 * (cells.across + cells.deep);
   const bool flat = cells.deep == 0;
@@ -61,7 +62,8 @@ ToteCloth SewPanels(const ToteSolid& tote, const Cells& cells) {
   return cloth;
 }
 
-void AddLinks(const ToteCloth& sewn, double hem, Cloth& cloth) {
+// bend  share of the links that resist bending of single canvas.
+void AddLinks(const ToteCloth& sewn, double hem, double bend, Cloth& cloth) {
   cloth.links.clear();
   for (const TotePanel& panel : sewn.panels) {
     const double w = panel.width / (panel.columns - 1), h = panel.height / (panel.rows - 1);
@@ -76,10 +78,8 @@ void AddLinks(const ToteCloth& sewn, double hem, Cloth& cloth) {
       for (int c = 0; c < panel.columns; ++c) {
         add(r, c, r + 1, c + 1, 0.25);
         add(r, c, r + 1, c - 1, 0.25);
-        add(r, c, r, c + 2, doubled ? 0.5 : 0.12);
-        add(r, c, r + 2, c, doubled ? 0.5 : (c == 0 || c == panel.columns - 1 ? 0.4 : 0.12));
-        add(r, c, r, c + 4, doubled ? 0.2 : 0.03);
-        add(r, c, r + 4, c, doubled ? 0.2 : 0.03);
+        add(r, c, r, c + 2, doubled ? 0.4 : bend);
+        add(r, c, r + 2, c, doubled ? 0.4 : (c == 0 || c == panel.columns - 1 ? 0.4 : bend));
         add(r, c, r, c + 1, 1);
         add(r, c, r + 1, c, 1);
       }
@@ -147,7 +147,7 @@ class ToteHanger {
   void PlaceAnchors();
   void PlaceFlat(ToteCloth& cloth) const;
   void HoldEnds(const ToteCloth& cloth, Cloth& held) const;
-  void RelaxLevel(ToteCloth& cloth, int steps, int rounds) const;
+  void RelaxLevel(ToteCloth& cloth, int steps, int rounds, double pull) const;
 
   const ToteSolid& tote_;
   ToteShape shape_;
@@ -157,7 +157,7 @@ void ToteHanger::PlaceAnchors() {
   const auto [width, height] = tote_.size;
   const double out = 0.2 * width;  // of a handle's middle from the panel's
   // Handles that meet above pull their ends together; a bag that stands is held up by what is in it.
-  const double in = tote_.hangs ? 0.955 : 0.985;
+  const double in = tote_.hangs ? 0.93 : 0.985;
   const double y = tote_.hangs ? height : height * (0.965 - 0.02 * (1 - tote_.fill));
   const double lean = tote_.hangs ? 0.55 * std::atan2(out, tote_.handle) : 0.02;
   const double open =
@@ -225,18 +225,19 @@ void ToteHanger::HoldEnds(const ToteCloth& cloth, Cloth& held) const {
   }
 }
 
-void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
+void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds, double pull) const {
   Cloth hung;
   hung.points = cloth.points;
   HoldEnds(cloth, hung);
-  AddLinks(cloth, shape_.hem, hung);
+  // What stands is pressed together, and softer cloth would crumple on the floor.
+  AddLinks(cloth, shape_.hem, tote_.hangs ? 0.06 : 0.12, hung);
   const TotePanel &front = cloth.panels[0], &back = cloth.panels[1];
   const double cell = front.width / (front.columns - 1);
   ClothRun run;
   run.steps = steps;
   run.rounds = rounds;
   run.damping = 0.06;
-  const double gravity = 0.004 * cell;  // a step, mm
+  const double gravity = pull * cell;  // a step, mm
   run.pull = [&](const std::vector<Eigen::Vector3d>& points, std::vector<Eigen::Vector3d>& pulls) {
     std::fill(pulls.begin(), pulls.end(), Eigen::Vector3d(0, -gravity, 0));
     // What is inside presses more the lower, and weighs on the bottom.
@@ -278,9 +279,10 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
     for (Eigen::Vector3d& point : points) point.y() = std::max(point.y(), 0.0);
   };
   Relax(hung, run);
-  // At last lengths alone.
+  // At last lengths alone: what pulled has stretched it.
+  std::erase_if(hung.links, [](const ClothLink& link) { return link.share < 1; });
   run.steps = 1;
-  run.rounds = 60;
+  run.rounds = kLengthRounds;
   run.pull = nullptr;
   run.damping = 1;
   Relax(hung, run);
@@ -288,7 +290,7 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
 }
 
 ToteShape ToteHanger::Hang(double cell) {
-  const auto [width, height] = tote_.size;
+  const double width = tote_.size[0], height = tote_.size[1];
   const auto cells_of = [&](double mm) {
     return Cells{
         std::max(8, static_cast<int>(std::lround(width / mm))),
@@ -298,10 +300,10 @@ ToteShape ToteHanger::Hang(double cell) {
   const double size = std::max(width, height);
   ToteCloth cloth = SewPanels(tote_, cells_of(size / 28));
   PlaceFlat(cloth);
-  RelaxLevel(cloth, 300, 12);
+  RelaxLevel(cloth, 220, 12, 0.004);
   ToteCloth finer = SewPanels(tote_, cells_of(size / 56));
   Interpolate(cloth, finer);
-  RelaxLevel(finer, 120, 10);
+  RelaxLevel(finer, 60, 10, 0.0006);
   shape_.cloth = SewPanels(tote_, cells_of(cell));
   Interpolate(finer, shape_.cloth);
   return std::move(shape_);

@@ -20,10 +20,10 @@ namespace wheatpaste {
 inline constexpr double kToteStrain = 0.02;
 
 struct TotePanel {
-  std::string name;             // "front", "right", "back", "left", "bottom"
-  double width = 0, height = 0; // flat, mm
-  int rows = 0, columns = 0;    // points
-  std::vector<int32_t> points;  // row by row
+  std::string name;              // "front", "right", "back", "left", "bottom"
+  double width = 0, height = 0;  // flat, mm
+  int rows = 0, columns = 0;     // points
+  std::vector<int32_t> points;   // row by row
   int32_t At(int row, int column) const {
     return points[static_cast<size_t>(row) * columns + column];
   }
@@ -36,15 +36,16 @@ struct ToteCloth {
 
 // Where a handle is sewn on: the middle of its end at the rim, at rest.
 struct ToteAnchor {
-  Eigen::Vector3d at;     // on the canvas
-  Eigen::Vector3d up;     // unit, along the handle
-  double flat_x = 0;      // on the panel
+  Eigen::Vector3d at;  // on the canvas
+  Eigen::Vector3d up;  // unit, along the handle
+  double flat_x = 0;   // on the panel
 };
 
 struct ToteShape {
   ToteCloth cloth;
-  std::array<std::array<ToteAnchor, 2>, 2> anchors;  // front and back; left and right as that panel is seen
-  double handle_width = 0, handle_end = 0;           // mm; how far its ends reach down from the rim
+  std::array<std::array<ToteAnchor, 2>, 2>
+      anchors;                              // front and back; left and right as that panel is seen
+  double handle_width = 0, handle_end = 0;  // mm; how far its ends reach down from the rim
   double hem = 0;
 };
 
