@@ -17,6 +17,7 @@ namespace wheatpaste {
 // Sums over samples; see Split in world.h. `diffuse` is A E summed, so E = diffuse / albedo.
 struct TraceSums {
   int samples = 0;
+  int64_t rays = 0;  // that were asked for, those towards lights among them
   Image<SceneLinear> diffuse, mirrored, albedo;
   Image<SceneLinear> diffuse_squared, mirrored_squared;  // sums of squares, for variance
   Image<SceneLinear> normal;                             // world axes, of first hits; 0 beside
@@ -29,6 +30,8 @@ struct TraceOptions {
   int most_bounces = 12;
   RectPx region;       // of the picture; empty: all of it
   bool prints = true;  // the world's prints count
+  bool soft =
+      true;  // mirrors' light on matt things is softened (trace_paths.h); false: no bias, sparks
   // Called between passes with samples done; false: stop there. Never called from several threads.
   std::function<bool(int done)> progress;
 };

@@ -1,37 +1,18 @@
 #include "surface/mesh_rays.h"
 
 #include <limits>
-#include <mutex>
 
 #include <Eigen/LU>
 #include <embree3/rtcore.h>
 
 #include "base/check.h"
+#include "surface/one_thread_build.h"
 
 namespace wheatpaste {
 namespace {
 
 // Far less than a pixel, some steps of single precision.
 constexpr float kBeside = 2e-6f;
-
-// Embree's device with one thread holds the whole process to one for as long as it lives, unless another device without a
-// limit lives beside it. But beside such a one a new device would build with as many. So while a tree is built there is no
-// other, and one to lift the limit afterwards.
-class OneThreadBuild {
- public:
-  OneThreadBuild() : lock_(mutex_) {
-    if (unlimited_ != nullptr) rtcReleaseDevice(unlimited_);
-    unlimited_ = nullptr;
-  }
-  ~OneThreadBuild() { unlimited_ = rtcNewDevice("set_affinity=0"); }
-  OneThreadBuild(const OneThreadBuild&) = delete;
-  OneThreadBuild& operator=(const OneThreadBuild&) = delete;
-
- private:
-  static inline std::mutex mutex_;
-  static inline RTCDevice unlimited_ = nullptr;
-  const std::lock_guard<std::mutex> lock_;
-};
 
 }  // namespace
 
@@ -49,7 +30,7 @@ struct MeshRays::Scene {
 MeshRays::MeshRays(const Mesh& mesh) : mesh_(mesh), scene_(std::make_unique<Scene>()) {
   // One thread builds: the tree, and with it the choice between equal hits, is the same on every machine.
   const OneThreadBuild alone;
-  scene_->device = rtcNewDevice("threads=1,user_threads=1,set_affinity=0");
+  scene_->device = rtcNewDevice(kOneThreadDevice);
   WHEATPASTE_CHECK(scene_->device != nullptr);
   scene_->scene = rtcNewScene(scene_->device);
   rtcSetSceneFlags(scene_->scene, RTC_SCENE_FLAG_ROBUST);

@@ -1,0 +1,85 @@
+#include "stage/trace_world.h"
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <cmath>
+
+#include "base/check.h"
+#include "base/parallel.h"
+#include "stage/trace_paths.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr int64_t kTile = 32;
+
+TraceSums Empty(SizePx size) {
+  TraceSums sums;
+  for (auto* image : {&sums.diffuse, &sums.mirrored, &sums.albedo, &sums.diffuse_squared,
+                      &sums.mirrored_squared, &sums.normal}) {
+    *image = Image<SceneLinear>(size);
+  }
+  sums.depth = Image<Coverage>(size);
+  return sums;
+}
+
+// Adds samples [from, to) of a group to the pixel's sums, one after the other.
+void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float exposure,
+         int64_t x, int64_t y, TraceSums& sums) {
+  for (int i = from; i < to; ++i) {
+    const PathSample& sample = samples[static_cast<size_t>(i)];
+    const Eigen::Array3f diffuse = exposure * sample.albedo * sample.lit;
+    const Eigen::Array3f mirrored = exposure * sample.mirrored;
+    if (!diffuse.allFinite() || !mirrored.allFinite()) {
+      CheckFailed(__FILE__, __LINE__, "light is finite",
+                  fmt::format("pixel {}, {}, sample {} of its group", x, y, i));
+    }
+    for (int c = 0; c < 3; ++c) {
+      sums.diffuse.row(c, y)[x] += diffuse[c];
+      sums.mirrored.row(c, y)[x] += mirrored[c];
+      sums.albedo.row(c, y)[x] += sample.albedo[c];
+      sums.diffuse_squared.row(c, y)[x] += diffuse[c] * diffuse[c];
+      sums.mirrored_squared.row(c, y)[x] += mirrored[c] * mirrored[c];
+      sums.normal.row(c, y)[x] += sample.normal[c];
+    }
+    sums.depth.row(0, y)[x] += sample.depth;
+  }
+}
+
+}  // namespace
+
+TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums sums) {
+  const SizePx size = world.camera.size;
+  if (sums.samples == 0) sums = Empty(size);
+  WHEATPASTE_CHECK(sums.diffuse.size() == size);
+  const RectPx region =
+      options.region.empty() ? WholeOf(size) : Intersect(options.region, WholeOf(size));
+  const auto exposure = static_cast<float>(world.camera.exposure);
+  const TracePaths paths(world, options);
+  const int64_t across = (region.width() + kTile - 1) / kTile;
+  const int64_t down = (region.height() + kTile - 1) / kTile;
+  while (sums.samples < options.samples) {
+    const int group = sums.samples / kAtOnce, begin = group * kAtOnce;
+    const int to = std::min(options.samples, begin + kAtOnce);
+    std::atomic<int64_t> rays = 0;
+    ParallelFor(across * down, [&](int64_t tile) {
+      const int64_t x0 = region.x0 + tile % across * kTile, y0 = region.y0 + tile / across * kTile;
+      std::array<PathSample, kAtOnce> samples;
+      int64_t rays_here = 0;
+      for (int64_t y = y0; y < std::min(y0 + kTile, region.y1); ++y) {
+        for (int64_t x = x0; x < std::min(x0 + kTile, region.x1); ++x) {
+          rays_here += paths.Trace(x, y, group, samples);
+          Add(samples, sums.samples - begin, to - begin, exposure, x, y, sums);
+        }
+      }
+      rays += rays_here;
+    });
+    sums.rays += rays;
+    sums.samples = to;
+    if (options.progress && !options.progress(sums.samples)) break;
+  }
+  return sums;
+}
+
+}  // namespace wheatpaste
