@@ -135,7 +135,7 @@ void CompareRow(const Padded& all, int64_t width, int64_t y, int64_t dx, int64_t
   for (int64_t i = 0; i < width + 2 * kPatch; ++i) {
     const int64_t x = i - kPatch;
     const float dr = r[x] - rq[x], dg = g[x] - gq[x], db = b[x] - bq[x];
-    const float size2 = (r[x] * r[x] + g[x] * g[x] + b[x] * b[x]) * kLeast2 + 1e-20f;
+    const float size2 = (r[x] * r[x] + g[x] * g[x] + b[x] * b[x]) * kLeast2 + 1e-12f;
     const float both = v[x] + vq[x];
     row[i] = (dr * dr + dg * dg + db * db - 3 * both) / (3 * kLook2 * both + size2);
   }
@@ -146,9 +146,22 @@ void CompareRow(const Padded& all, int64_t width, int64_t y, int64_t dx, int64_t
   }
 }
 
-// Adds the partners of row y. patch  2 kPatch + 1 rows of sums along x.
+// The larger; by arithmetic, as branches would keep loops from being run on several pixels at once.
+float Larger(float a, float b) { return (a + b + std::abs(a - b)) / 2; }
+
+void AddWeighted(int64_t width, const float* w, const float* share, const float* value,
+                 float* __restrict values, float* __restrict shares) {
+  for (int64_t x = 0; x < width; ++x) {
+    const float part = w[x] * share[x];
+    values[x] += part * value[x];
+    shares[x] += part;
+  }
+}
+
+// Adds the partners of row y. patch  2 kPatch + 1 rows of sums along x. most  a row to work in.
 void AddRow(const Padded& all, int64_t width, int64_t y, int64_t dx, int64_t dy, const float* patch,
-            const std::array<float*, kSums>& sums) {
+            float* __restrict most, const std::array<float*, kSums>& sums) {
+  static_assert(kPatch == 3, "seven rows are summed below");
   constexpr float kArea = (2 * kPatch + 1) * (2 * kPatch + 1);
   const float fx = static_cast<float>(dx), fy = static_cast<float>(dy);
   const float reach = 1 + fx * fx + fy * fy;
@@ -158,31 +171,30 @@ void AddRow(const Padded& all, int64_t width, int64_t y, int64_t dx, int64_t dy,
   const float *gx = at(kSlopeX), *gy = at(kSlopeY), *vz = at(kDepthVariance);
   const float *nxq = other(kNx), *nyq = other(kNy), *nzq = other(kNz), *sq = other(kSpread);
   const float *zq = other(kDepth), *vzq = other(kDepthVariance);
-  const float *r = other(kRed), *g = other(kGreen), *b = other(kBlue);
-  const float *ar = other(kShareRed), *ag = other(kShareGreen), *ab = other(kShareBlue);
-  float* __restrict r_sum = sums[0], * __restrict g_sum = sums[1], * __restrict b_sum = sums[2];
-  float* __restrict ar_sum = sums[3], * __restrict ag_sum = sums[4], * __restrict ab_sum = sums[5];
   for (int64_t x = 0; x < width; ++x) {
-    float look = 0;
-    for (int64_t j = 0; j <= 2 * kPatch; ++j) look += patch[j * width + x];
-    look /= kArea;
+    const float* column = patch + x;
+    most[x] = ((column[0] + column[width]) + (column[2 * width] + column[3 * width]) +
+               (column[4 * width] + column[5 * width]) + column[6 * width]) /
+              kArea;
+  }
+  for (int64_t x = 0; x < width; ++x) {
     const float ex = nx[x] - nxq[x], ey = ny[x] - nyq[x], ez = nz[x] - nzq[x];
     const float spread = s[x] + sq[x];
     const float turn = (ex * ex + ey * ey + ez * ez - spread) / (kTurn * kTurn + spread);
     const float off = zq[x] - z[x] - gx[x] * fx - gy[x] * fy;
     const float step = kStep * z[x];
     const float depth =
-        (off * off - vz[x] - vzq[x]) / (step * step + reach * vz[x] + vzq[x] + 1e-20f);
-    const float most = std::max(std::max(look, turn), std::max(depth, 0.0f));
-    float w = std::max(0.0f, 1 - most / 4);
-    w *= w;
-    w *= w;
-    r_sum[x] += w * ar[x] * r[x];
-    g_sum[x] += w * ag[x] * g[x];
-    b_sum[x] += w * ab[x] * b[x];
-    ar_sum[x] += w * ar[x];
-    ag_sum[x] += w * ag[x];
-    ab_sum[x] += w * ab[x];
+        (off * off - vz[x] - vzq[x]) / (step * step + reach * vz[x] + vzq[x] + 1e-12f);
+    most[x] = Larger(most[x], Larger(turn, depth));
+  }
+  for (int64_t x = 0; x < width; ++x) {
+    const float w = Larger(1 - Larger(most[x], 0) / 4, 0);
+    most[x] = w * w * w * w;
+  }
+  for (int c = 0; c < 3; ++c) {
+    const auto band = static_cast<size_t>(c);
+    AddWeighted(width, most, other(static_cast<Plane>(kShareRed + c)),
+                other(static_cast<Plane>(kRed + c)), sums[band], sums[3 + band]);
   }
 }
 
@@ -203,7 +215,8 @@ void MakeBand(const Padded& all, int64_t width, int64_t y0, int64_t y1, Image<Sc
       for (int64_t y = y0; y < y1; ++y) {
         std::array<float*, kSums> sums;
         for (int i = 0; i < kSums; ++i) sums[static_cast<size_t>(i)] = sums_of(i, y);
-        AddRow(all, width, y, dx, dy, scratch.along.data() + (y - y0) * width, sums);
+        AddRow(all, width, y, dx, dy, scratch.along.data() + (y - y0) * width, scratch.row.data(),
+               sums);
       }
     }
   }
