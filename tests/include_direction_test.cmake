@@ -9,7 +9,7 @@ if(NOT ROOT)
 endif()
 
 # folder        which folders it may include, beside itself
-set(folders base colour image geometry scene artwork surface light ink dieline stage composite brand output batch
+set(folders base colour image geometry scene artwork surface light ink output dieline stage composite brand batch
   present editor cli)
 set(below_base "")
 set(below_colour base)
@@ -21,7 +21,7 @@ set(below_surface base image geometry scene)
 set(below_light base colour image scene surface)
 set(below_ink base colour image scene)
 set(below_dieline base geometry scene)
-set(below_stage base colour image geometry scene surface ink dieline)
+set(below_stage base colour image geometry scene surface ink output dieline)
 set(below_composite base colour image geometry scene artwork surface light ink dieline stage)
 set(below_brand base colour image geometry scene artwork surface ink dieline stage composite)
 set(below_output base colour image)

@@ -16,6 +16,10 @@ void ReadLog::Note(const std::string& path, const void* data, size_t size) {
   if (innermost != nullptr) innermost->files_[path] = Sha256Of(data, size);
 }
 
+void ReadLog::NoteDigest(const std::string& path, const std::string& digest) {
+  if (innermost != nullptr) innermost->files_[path] = digest;
+}
+
 void ReadLog::NoteFile(const std::string& path) {
   if (innermost == nullptr) return;
   // A file that cannot be read any more is unlike any that could.

@@ -26,6 +26,8 @@ class ReadLog {
 
   // To the innermost log of this thread, if there is one.
   static void Note(const std::string& path, const void* data, size_t size);
+  // The same where the digest is known: of what an inner log has noted.
+  static void NoteDigest(const std::string& path, const std::string& digest);
   // The same for a file that a process of ours reads by itself.
   static void NoteFile(const std::string& path);
 

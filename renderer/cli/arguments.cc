@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "composite/proof_artwork.h"
+#include "scene/read_stage.h"
 #include "scene/print_condition.h"
 #include "scene/read_colourways.h"
 #include "scene/read_output.h"
@@ -119,6 +120,22 @@ Result<SlotFiles> ReadSlotFiles(const SceneArguments& arguments) {
 
 Result<int> ReadThreads(const std::string& text) { return ReadCount("--threads", text); }
 Result<int> ReadJobs(const std::string& text) { return ReadCount("--jobs", text); }
+
+Status ApplySamples(const std::optional<std::string>& text, Scene& scene) {
+  if (!text) return Done{};
+  const auto samples = ParseWhole<int>(*text);
+  if (!samples || *samples < 1 || *samples > kMaxStageSamples) {
+    return OptionError("--samples", *text,
+                       fmt::format("expected a whole number from 1 to {}", kMaxStageSamples));
+  }
+  if (!scene.stage) {
+    return OptionError("--samples", *text, "expected a scene with a [stage]; this one has a photo");
+  }
+  auto stage = std::make_shared<Stage>(*scene.stage);
+  stage->samples = *samples;
+  scene.stage = std::move(stage);
+  return Done{};
+}
 
 Result<int64_t> ReadMemory(const std::string& text) {
   constexpr double kGibibyte = 1024.0 * 1024 * 1024;

@@ -38,6 +38,10 @@ Placed<std::string> PlacedOption(const std::string& option, const std::string& v
 // Bleed in mm, 0 to 1000.
 Result<double> ReadBleed(const std::string& text);
 
+// Puts --samples, 1 to kMaxStageSamples, in place of those of the scene's stage.
+// errors  the scene has a photo.
+Status ApplySamples(const std::optional<std::string>& text, Scene& scene);
+
 // Puts --proof and --proof-intent into the scene.
 Status ApplyProof(const ProofArguments& arguments, Scene& scene);
 

@@ -41,6 +41,7 @@ struct RenderArguments {
   ProofArguments proof;
   std::optional<std::string> out;  // default: the scene's name, .png, in the current folder
   std::vector<OutputOption> output;
+  std::optional<std::string> samples;  // of a stage
   std::optional<std::string> threads;
   std::optional<std::string> report;
   std::optional<std::string> passes;  // a folder
@@ -73,6 +74,12 @@ struct BatchArguments {
   std::optional<std::string> out;  // default: the run sheet's name, -out, in the current folder
   std::optional<std::string> jobs, threads, memory, shard;
   bool prune = false, watch = false, quiet = false, json_lines = false;
+};
+
+struct StageArguments {
+  SceneArguments scene;
+  std::optional<std::string> out;  // default: the stage's `base`, else where the user's are kept
+  std::optional<std::string> samples, threads;
 };
 
 struct MergeArguments {
@@ -122,6 +129,8 @@ int RunCheck(const CheckArguments& arguments);
 int RunBlank(const BlankArguments& arguments);
 // Grows the mattes of the scene's strokes and writes them where the scene names them.
 int RunMatte(const MatteArguments& arguments);
+// The photograph of a scene's stage, taken and kept.
+int RunStage(const StageArguments& arguments);
 // Every preview of a batch, small, PDF, PNG or JPEG.
 int RunContactSheet(const SheetArguments& arguments);
 // Clients' answers into a batch's record, listed.

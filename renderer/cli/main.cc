@@ -44,9 +44,7 @@ void AddColourway(CLI::App& command, SceneArguments& arguments) {
 }
 
 void AddAllow(CLI::App& command, std::vector<std::string>& folders) {
-  command
-      .add_option("--allow", folders,
-                  "A folder outside the run sheet's own that it and its scenes may read from")
+  command.add_option("--allow", folders, "A folder outside the file's own that may be read from")
       ->take_all()
       ->allow_extra_args(false);
 }
@@ -200,6 +198,12 @@ void AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   command.get_option("--from-metres")->excludes(command.get_option("--size"));
 }
 
+void AddSamples(CLI::App& command, std::optional<std::string>& samples) {
+  command.add_option("--samples", samples,
+                     "Paths of light a pixel of a stage's photograph, in place of the scene's: few "
+                     "to see it soon");
+}
+
 int Main(int argc, char** argv) {
   CLI::App app("Shows a mark on real things before anything is printed.", "wheatpaste");
   app.set_version_flag("--version", "wheatpaste " WHEATPASTE_VERSION);
@@ -214,6 +218,7 @@ int Main(int argc, char** argv) {
       "--out", render.out,
       "Picture to write: .png .jpg .tif .webp .pdf (default: the scene's name, .png)");
   AddOutputOptions(render_command, render.output);
+  AddSamples(render_command, render.samples);
   render_command.add_option("--threads", render.threads, "Threads at most (default: all)");
   render_command.add_option("--report", render.report, "Write what is known of the picture, JSON");
   CLI::Option* passes = render_command.add_option(
@@ -274,6 +279,17 @@ int Main(int argc, char** argv) {
   blank_command.add_option("--out", blank.out, "File to write (default: SURFACE-blank.svg)");
   blank_command.add_option("--bleed", blank.bleed, "Bleed around the blank, mm (default: 0)");
 
+  StageArguments stage;
+  CLI::App& stage_command = *app.add_subcommand(
+      "stage", "Take the photograph of a scene's stage, and keep it for every preview on it");
+  stage_command.add_option("SCENE", stage.scene.scene, "Scene file (.toml)")->required();
+  AddAllow(stage_command, stage.scene.allow);
+  stage_command.add_option("--out", stage.out,
+                           "File to write, .tif (default: the stage's base, else the user's own "
+                           "folder of kept photographs)");
+  AddSamples(stage_command, stage.samples);
+  stage_command.add_option("--threads", stage.threads, "Threads at most (default: all)");
+
   MatteArguments matte;
   CLI::App& matte_command =
       *app.add_subcommand("matte", "Grow mattes from the strokes in a scene and write their files");
@@ -292,7 +308,7 @@ int Main(int argc, char** argv) {
         misspelt
             ? fmt::format(
                   "{}: expected a command: render, batch, merge, slides, sheet, review, answers, "
-                  "check, blank or matte",
+                  "check, stage, blank or matte",
                   PrintableText(argv[1]))
             : PrintableText(mistake.what(), 400));
     return kExitBadInput;
@@ -309,6 +325,7 @@ int Main(int argc, char** argv) {
   if (answers_command.parsed()) return RunAnswers(answers);
   if (slides_command.parsed()) return RunSlides(slides);
   if (blank_command.parsed()) return RunBlank(blank);
+  if (stage_command.parsed()) return RunStage(stage);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);
 }

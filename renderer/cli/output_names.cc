@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "scene/stage.h"
+
 namespace wheatpaste {
 namespace {
 
@@ -23,7 +25,14 @@ struct Input {
 };
 
 std::vector<Input> InputsOf(const Scene& scene, const SlotFiles& files) {
-  std::vector<Input> inputs = {{scene.file, "the scene"}, {scene.photo.file.value, "the photo"}};
+  std::vector<Input> inputs = {{scene.file, "the scene"}};
+  if (scene.stage) {
+    for (const std::string& file : FilesOf(*scene.stage)) {
+      inputs.push_back({file, "a file of the stage"});
+    }
+  } else {
+    inputs.push_back({scene.photo.file.value, "the photo"});
+  }
   const auto& everywhere = scene.photo.occlusion.matte;
   if (everywhere) inputs.push_back({everywhere->value, "a matte"});
   for (const Surface& surface : scene.surfaces) {

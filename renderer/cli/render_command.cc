@@ -15,6 +15,7 @@
 #include "cli/output_names.h"
 #include "cli/pass_files.h"
 #include "cli/report.h"
+#include "cli/stage_progress.h"
 #include "cli/vision_files.h"
 #include "composite/render_scene.h"
 #include "composite/view_distance.h"
@@ -106,6 +107,7 @@ int RunRender(const RenderArguments& arguments) {
   auto scene = take(ReadScene(arguments.scene.scene, SceneOptionsOf(arguments.scene)));
   Scene unread;  // so that the proof's options are looked at whatever the scene is
   collect(ApplyProof(arguments.proof, scene ? *scene : unread));
+  if (scene) collect(ApplySamples(arguments.samples, *scene));
   std::optional<Profile> profile;
   if (spec && spec->profile) {
     if (auto found = take(ReadOutputProfile(*spec->profile, DataFolder()))) profile = *found;
@@ -127,7 +129,7 @@ int RunRender(const RenderArguments& arguments) {
   // Guides show geometry alone: slots may stay open.
   const auto artworks = ReadArtworks(*scene, *files, arguments.guides, colourway->changes);
   if (!artworks) return Refuse(artworks.errors());
-  auto solved = SolveScene(std::move(*scene));
+  auto solved = SolveScene(std::move(*scene), ToldStagePhotoOptions());
   if (!solved) return Refuse(solved.errors());
   std::optional<DistanceView> distance;
   if (spec->from_metres) {

@@ -16,6 +16,16 @@
 namespace wheatpaste {
 namespace {
 
+// Of a picture whose lens is known: how many times wider the pixel filter becomes at most.
+double MostWidening(const ChartPicture& picture) {
+  float most = 0;
+  for (int64_t y = 0; y < picture.blur.height(); ++y) {
+    const float* const row = picture.blur.row(0, y);
+    most = std::max(most, *std::max_element(row, row + picture.blur.width()));
+  }
+  return WideningBy(most);
+}
+
 // From this size on it is worth looking which part of a raster the picture reads, and to draw that part alone where it is
 // no more than this share.
 constexpr int64_t kLargeRasterPx = int64_t{2} << 20;
@@ -175,8 +185,9 @@ ArtworkDrawer::Layout ArtworkDrawer::LayOut(const PreparedScene& prepared, size_
     const auto face_from_artwork =
         placed.area_from_face[*face].Inverse() * layout.ready.placed.surface_from_artwork;
     const double widening =
-        blur + std::max(ShadowReachMm(placement, kDefaultLightFrom), FinishReachMm(placement)) *
-                   charts[i].px_per_mm;
+        std::max(blur, MostWidening(charts[i].picture)) +
+        std::max(ShadowReachMm(placement, kDefaultLightFrom), FinishReachMm(placement)) *
+            charts[i].px_per_mm;
     ArtworkSpans spans =
         FindArtworkSpans(charts[i].picture, SizeOf(fitted.faces[charts[i].face].area),
                          face_from_artwork, prepared.analysed.size, widening);

@@ -10,9 +10,11 @@
 #include "composite/bend_surface.h"
 #include "composite/join_charts.h"
 #include "composite/proof_artwork.h"
+#include "composite/stage_light.h"
 #include "image/read_bitmap.h"
 #include "ink/apply_ink.h"
 #include "light/restore_highlights.h"
+#include "stage/stage_surfaces.h"
 #include "surface/artwork_spans.h"
 #include "surface/framed_part.h"
 #include "surface/solve_camera.h"
@@ -178,6 +180,22 @@ void LeaveAnalysed(PreparedScene& prepared) {
   }
 }
 
+// Camera and surfaces of a stage, and a photo of its size that holds no codes yet.
+Status SolveStage(const Scene& scene, const StagePhotoOptions& options, SolvedScene& solved) {
+  auto staged = StagedScene::Build(scene.stage, options);
+  if (!staged) return staged.errors();
+  solved.stage = *std::move(staged);
+  const StagedScene& stage = *solved.stage;
+  auto surfaces = StageSurfaces(stage.stage(), stage.built(), stage.tracer(), scene.surfaces);
+  if (!surfaces) return surfaces.errors();
+  solved.surfaces = *std::move(surfaces);
+  solved.camera = CameraOf(stage.built());
+  solved.photo.size = stage.stage().size;
+  solved.photo.depth = 16;
+  solved.photo.profile = Profile::Srgb();
+  return Done{};
+}
+
 }  // namespace
 
 bool LiesOn(const Placement& placement, size_t surface, size_t face) {
@@ -186,7 +204,7 @@ bool LiesOn(const Placement& placement, size_t surface, size_t face) {
                                               static_cast<int>(face)) != placement.faces.end();
 }
 
-Result<SolvedScene> SolveScene(Scene scene) {
+Result<SolvedScene> SolveScene(Scene scene, const StagePhotoOptions& stage) {
   SolvedScene solved;
   Errors errors;
   if (scene.print_condition) {
@@ -196,19 +214,26 @@ Result<SolvedScene> SolveScene(Scene scene) {
       errors = press.errors();
     }
   }
-  auto photo = ReadBitmap(scene.photo.file);
-  if (!photo) errors.insert(errors.end(), photo.errors().begin(), photo.errors().end());
-  if (!errors.empty()) return errors;
-  auto found = SolveCamera(scene.photo, photo->size, photo->exif.focal_35mm, scene.surfaces);
-  if (!found) return found.errors();
-  solved.camera = found->camera;
-  solved.surfaces = std::move(found->surfaces);
+  if (scene.stage) {
+    if (auto staged = SolveStage(scene, stage, solved); !staged) {
+      errors.insert(errors.end(), staged.errors().begin(), staged.errors().end());
+    }
+    if (!errors.empty()) return errors;
+  } else {
+    auto photo = ReadBitmap(scene.photo.file);
+    if (!photo) errors.insert(errors.end(), photo.errors().begin(), photo.errors().end());
+    if (!errors.empty()) return errors;
+    auto found = SolveCamera(scene.photo, photo->size, photo->exif.focal_35mm, scene.surfaces);
+    if (!found) return found.errors();
+    solved.camera = found->camera;
+    solved.surfaces = std::move(found->surfaces);
+    solved.photo = std::move(*photo);
+  }
   if (scene.frame) {
-    const auto part = FindFramedPart(*scene.frame, solved.surfaces, photo->size);
+    const auto part = FindFramedPart(*scene.frame, solved.surfaces, solved.photo.size);
     if (!part) return part.errors();
     solved.must_see = *part;
   }
-  solved.photo = std::move(*photo);
   solved.scene = std::move(scene);
   return solved;
 }
@@ -216,6 +241,13 @@ Result<SolvedScene> SolveScene(Scene scene) {
 Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, WantedFaces wanted,
                                    const SizeLimits& limits) {
   PreparedScene prepared;
+  std::shared_ptr<const StagePhoto> staged;
+  if (solved.stage) {
+    auto photo = solved.stage->Photo();
+    if (!photo) return photo.errors();
+    staged = *std::move(photo);
+    solved.photo.codes = staged->photo.codes;
+  }
   prepared.frame = FramePhoto(solved.photo.size, wish);
   prepared.analysed = prepared.frame;
   const SizePx size = prepared.frame.size;
@@ -271,7 +303,19 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
     prepared.base = MakeBasePicture(solved.photo, prepared.analysed);
     prepared.encode = encoder(prepared.base);
   }
-  if (wanted != WantedFaces::kAll) {
+  for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
+    const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
+    prepared.surfaces[i].substrate_luminance = Luminance(blank.r, blank.g, blank.b);
+  }
+  if (staged && wanted != WantedFaces::kAll) {
+    for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
+      for (PreparedChart& chart : prepared.surfaces[i].charts) {
+        LightFromStage(*staged, solved.scene.surfaces[i].substrate.value.reflectance,
+                       prepared.analysed, prepared.base, chart);
+      }
+    }
+    LightFinishes(solved, prepared);
+  } else if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.
     prepared.grain =
         large ? GrainOf(SampleForGrain(large->photo, prepared.frame).view(), large->photo.depth,
@@ -287,6 +331,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
     for (size_t k = 0; large && k < bare.size(); ++k) {
       TakeOver(prepared.base, prepared.analysed, bare[k].region, bare[k].changed, large->photo);
     }
+    // Old print and unknown substrates may have been read just now.
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
       prepared.surfaces[i].substrate_luminance = Luminance(blank.r, blank.g, blank.b);

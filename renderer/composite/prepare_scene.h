@@ -18,6 +18,7 @@
 #include "light/grain_field.h"
 #include "light/shading.h"
 #include "scene/scene.h"
+#include "stage/staged_scene.h"
 #include "surface/bend_chart.h"
 #include "surface/camera.h"
 #include "surface/fitted_surface.h"
@@ -30,17 +31,20 @@ struct SolvedScene {
   Scene scene;
   Bitmap photo;
   Camera camera;
-  std::vector<FittedSurface> surfaces;   // one for each surface of the scene
-  std::optional<Press> press;            // where the scene names a print condition
+  std::vector<FittedSurface> surfaces;  // one for each surface of the scene
+  std::optional<Press> press;           // where the scene names a print condition
+  std::shared_ptr<const StagedScene>
+      stage;                             // where the scene has one: `photo` then has no codes yet
   std::optional<SourceWindow> must_see;  // of the photo, where the scene has a frame
 };
 
 // face  index into FittedSurface::faces.
 bool LiesOn(const Placement& placement, size_t surface, size_t face);
 
-// errors  the photo cannot be read; a surface's marks make no possible view of it; the print condition's profile cannot
+// stage   how a stage's photograph is taken or found, when it is first wanted; by default where the user's are kept.
+// errors  the photo cannot be read, the stage not be built; a surface's marks make no possible view of it; the print condition's profile cannot
 //         be used.
-Result<SolvedScene> SolveScene(Scene scene);
+Result<SolvedScene> SolveScene(Scene scene, const StagePhotoOptions& stage = {KeptStagesFolder()});
 
 // One chart of a surface in the analysed picture.
 struct PreparedChart {
@@ -96,7 +100,7 @@ enum class WantedFaces { kPlaced, kAll, kAllLit };
 // Guides and passes are made of whole pictures: theirs are not larger than this.
 inline constexpr int64_t kMostInspectedPx = int64_t{48} << 20;
 
-// errors  a matte cannot be used; all faces of a picture larger than kMostInspectedPx.
+// errors  a stage's photograph cannot be taken; a matte cannot be used; all faces of a picture larger than kMostInspectedPx.
 Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, WantedFaces wanted,
                                    const SizeLimits& limits = {});
 

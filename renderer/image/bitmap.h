@@ -17,6 +17,8 @@ struct ExifFacts {
   double focal_35mm = 0;  // EXIF tag 0xA405, mm
 };
 
+inline constexpr size_t kMaxDescriptionBytes = 1000;
+
 // Interleaved code values, colour channels first, then alpha where has_alpha.
 struct Bitmap {
   SizePx size;
@@ -28,6 +30,7 @@ struct Bitmap {
   std::optional<Profile> profile;    // as embedded; its model equals `model`
   double ppi = 0;                    // 0: not stated
   ExifFacts exif;
+  std::string description;  // TIFF's tag 270, at most kMaxDescriptionBytes of it; else empty
 
   int channels() const { return ChannelCount(model) + (has_alpha ? 1 : 0); }
   int64_t row_bytes() const { return size.width * channels() * (depth / 8); }

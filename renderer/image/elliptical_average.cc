@@ -124,4 +124,9 @@ LinearPremul AverageGaussianEllipse(const Pyramid& artwork, const Footprint& f) 
   return Walk(artwork, 0, f.u, f.v, m, [](double q) { return std::exp(-2 * q); });
 }
 
+float WideningBy(float blur_px) {
+  const float share = blur_px / kFilterRadiusPx;
+  return std::sqrt(1 + 8 * share * share);
+}
+
 }  // namespace wheatpaste

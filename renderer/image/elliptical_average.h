@@ -29,6 +29,9 @@ namespace wheatpaste {
 inline constexpr float kFilterRadiusPx = 0.9f;
 inline constexpr float kMinRadius = 1.35f;
 inline constexpr float kMaxElongation = 32.0f;
+// How many times wider the filter is when a blur of that standard deviation, output px, comes before it.
+float WideningBy(float blur_px);
+
 // Second moment of a box of side 1, 1/12, against that of (1 - r^2)^2, r < 1, which is 1/8 per axis.
 inline constexpr float kBoxShare = 2.0f / 3.0f;
 // A footprint that would still hold more level-px than this, squared radii added, sees nothing: it

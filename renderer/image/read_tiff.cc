@@ -1,6 +1,7 @@
 // TIFF by libtiff: what the first directory says, checked before any pixel is read.
 #include "image/read_tiff.h"
 
+#include <cstring>
 #include <new>
 
 #include <fmt/format.h>
@@ -225,6 +226,10 @@ Result<Bitmap> DecodeTiff(const Bytes& bytes, const Placed<std::string>& path, i
   }
   if (auto extents = CheckExtents(tiff.get(), source, path, layout, bitmap); !extents) {
     return extents.errors();
+  }
+  const char* description = nullptr;
+  if (TIFFGetField(tiff.get(), TIFFTAG_IMAGEDESCRIPTION, &description) && description != nullptr) {
+    bitmap.description.assign(description, strnlen(description, kMaxDescriptionBytes));
   }
   bitmap.ppi = DensityOf(tiff.get());
   bitmap.exif.orientation =

@@ -51,8 +51,9 @@ struct PictureFacts {
   int quality =
       92;  // JPEG, WebP, JPEG in PDF; 1 to 100. JPEG is 4:4:4, so that flat brand colours keep their edges
   TiffCompression compression = TiffCompression::kDeflate;  // TIFF
-  bool tiles = false;  // TIFF: tiles of 256 x 256 px instead of strips
-  std::string xmp;     // a finished packet (xmp.h); empty: none
+  bool tiles = false;       // TIFF: tiles of 256 x 256 px instead of strips
+  std::string description;  // TIFF: tag 270; empty: none
+  std::string xmp;          // a finished packet (xmp.h); empty: none
   // PDF alone:
   bool jpeg_in_pdf = false;  // the picture as JPEG of that quality, a fraction of the bytes
   std::string title;         // UTF-8, plain; empty: none

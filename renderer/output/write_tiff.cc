@@ -57,6 +57,9 @@ void SetFields(TIFF* tiff, const PictureFacts& facts, const Grid& grid) {
     TIFFSetField(tiff, TIFFTAG_ICCPROFILE, static_cast<uint32_t>(facts.profile->bytes().size()),
                  facts.profile->bytes().data());
   }
+  if (!facts.description.empty()) {
+    TIFFSetField(tiff, TIFFTAG_IMAGEDESCRIPTION, facts.description.c_str());
+  }
   if (!facts.xmp.empty()) {
     TIFFSetField(tiff, TIFFTAG_XMLPACKET, static_cast<uint32_t>(facts.xmp.size()),
                  facts.xmp.data());

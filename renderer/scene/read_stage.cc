@@ -1,6 +1,8 @@
 // [stage] itself: the photograph's size and sampling, and which parts it has.
 #include "scene/read_stage.h"
 
+#include <map>
+
 #include <fmt/format.h>
 
 #include "base/files.h"
@@ -59,7 +61,65 @@ void ReadLights(TableReader& table, const SceneContext& context, Stage& stage) {
                "a background");
 }
 
+// One text for one content, whatever its order and layout.
+void WriteContent(const TomlNode& node, std::string& text) {
+  switch (node.kind) {
+    case TomlKind::kTable: {
+      std::map<std::string, const TomlNode*> sorted;
+      for (const TomlEntry& entry : node.entries) sorted[entry.key] = &entry.value;
+      text += '{';
+      for (const auto& [key, value] : sorted) {
+        text += fmt::format("{}:{}=", key.size(), key);
+        WriteContent(*value, text);
+      }
+      text += '}';
+      return;
+    }
+    case TomlKind::kArray:
+      text += '[';
+      for (const TomlNode& item : node.items) WriteContent(item, text);
+      text += ']';
+      return;
+    case TomlKind::kNumber:
+      text += fmt::format("{};", node.number);
+      return;
+    default:
+      text += fmt::format("{}:{};", node.text.size(), node.text);
+  }
+}
+
+std::string ContentOf(const TomlNode& stage) {
+  TomlNode counting = stage;
+  std::erase_if(counting.entries, [](const TomlEntry& entry) {
+    return entry.key == "base" || entry.key == "samples";
+  });
+  std::string text;
+  WriteContent(counting, text);
+  return text;
+}
+
 }  // namespace
+
+std::vector<std::string> FilesOf(const Stage& stage) {
+  std::vector<std::string> files;
+  const auto add = [&files](const std::optional<Placed<std::string>>& file) {
+    if (file) files.push_back(file->value);
+  };
+  add(stage.base);
+  if (stage.light_map) add(stage.light_map->file);
+  for (const StageObject& object : stage.objects) {
+    if (const auto* carton = std::get_if<CartonSolid>(&object.solid)) add(carton->dieline);
+    if (const auto* mesh = std::get_if<MeshSolid>(&object.solid)) add(mesh->file);
+    for (const StageMaterial& material : object.materials) {
+      if (!material.texture) continue;
+      add(material.texture->colour);
+      add(material.texture->normal);
+      add(material.texture->roughness);
+      add(material.texture->displacement);
+    }
+  }
+  return files;
+}
 
 const TomlNode* FindTable(TableReader& table, std::string_view key) {
   const TomlNode* node = table.Find(key);
@@ -75,6 +135,7 @@ std::shared_ptr<const Stage> ReadStage(TableReader& root, const SceneContext& co
   TableReader table(*node, "stage", mistakes);
   auto stage = std::make_shared<Stage>();
   stage->place = mistakes.PlaceOf(*node);
+  stage->text = ContentOf(*node);
   ReadSize(table, *stage);
   if (const auto samples = table.Whole("samples", kSamplesRule)) {
     stage->samples = static_cast<int>(*samples);

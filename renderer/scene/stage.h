@@ -157,9 +157,11 @@ struct PaperBagSolid {
   double crease = 0.5;                        // 0 crisp, 1 carried around
   int seed = 1;
 };
+inline constexpr std::array<const char*, 5> kCartonStyles{"0201", "0427", "tuck", "reverse tuck",
+                                                          "sleeve"};
 struct CartonSolid {
   std::optional<Placed<std::string>> dieline;  // resolved SVG; else a published style
-  std::string style;                           // "0201", "0427", "tuck", "sleeve"
+  std::string style;                           // of kCartonStyles
   std::array<double, 3> inner{};               // L, B, H, mm
   double board = 0;                            // thickness, mm
   // How lines of a dieline are told apart (dieline/read_dieline.h); each a class, #rrggbb or layer.
@@ -200,7 +202,12 @@ struct Stage {
   std::optional<StageSun> sun;
   Reflectance background{0, 0, 0};  // light behind everything where no light map is shown
   std::vector<StageObject> objects;
+  // The table as written, keys sorted, without what does not change the picture that many samples come to: base, samples.
+  std::string text;
   Place place;
 };
+
+// Every file that the stage names: light map, textures, dielines, meshes, base.
+std::vector<std::string> FilesOf(const Stage& stage);
 
 }  // namespace wheatpaste

@@ -27,6 +27,9 @@ struct ChartPicture {
   // with seen > 0 hold finite values; on pixels that the face only touches, those of its nearest point.
   std::optional<Map<OutputPx, SurfaceMm>> output_from_surface;
   Image<SurfaceMmPlanes> mm;
+  // Where the camera's lens is known: standard deviation of its blur, output px, of the region's pixels; empty: the lens is
+  // not known, or everything is sharp.
+  Image<Coverage> blur;
 };
 
 // Unit normals in camera axes (x right, y down, z away), on the side towards the camera: n . ray < 0 where the

@@ -1,0 +1,18 @@
+// stage_light.h - the light of a stage under a chart: not read from the photograph, but known.
+//
+// Model   E and S as traced (stage/stage_photo.h), resized as the photo is. In a pixel that the face shares with others, and in those next
+//         to it where the picture is not the photo's own size, they are those of the nearest pixel that is the face's alone.
+//         Fine texture T = Y(D) / Y(E Rs): the substrate's own grain, as its texture lays it over its mean reflectance.
+//         Where the photograph ends at white, the light itself goes on: D = E Rs.
+// Source  derived here; tests/composite/stage_exactness_test.cc holds prints on a stage against prints that were traced with it.
+#pragma once
+
+#include "composite/prepare_scene.h"
+
+namespace wheatpaste {
+
+// Fills in chart's gloss and shading, and mends `base` under it.
+void LightFromStage(const StagePhoto& photo, const Reflectance& substrate, const Frame& frame,
+                    BasePicture& base, PreparedChart& chart);
+
+}  // namespace wheatpaste

@@ -1,0 +1,393 @@
+#include "stage/build_stage.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numbers>
+
+#include <fmt/format.h>
+
+#include "base/digest.h"
+#include "base/read_log.h"
+#include "colour/black_body.h"
+#include "image/read_hdr.h"
+#include "ink/conductor.h"
+#include "scene/nearest_name.h"
+#include "stage/displace.h"
+#include "stage/make_solid.h"
+#include "stage/read_texture.h"
+#include "surface/camera.h"
+
+namespace wheatpaste {
+namespace {
+
+// Raise it whenever the same stage gives another photograph.
+constexpr char kTracedBy[] = "stage 1";
+
+constexpr double kBroadestCoat = 0.6;
+// White paper returns less than this of every band.
+constexpr float kMostAlbedo = 0.97f;
+// Width of the film that focal lengths are told for, by diagonals: 36 x 24 mm.
+constexpr double kFilmDiagonalMm = 43.266615305567875;
+
+double Radians(double degrees) { return degrees * std::numbers::pi / 180; }
+
+void AddErrors(const Errors& more, Errors& errors) {
+  errors.insert(errors.end(), more.begin(), more.end());
+}
+
+Eigen::Isometry3d PlacedAs(const StageObject& object) {
+  const auto about = [](double degrees, const Eigen::Vector3d& axis) {
+    return Eigen::AngleAxisd(Radians(degrees), axis);
+  };
+  Eigen::Isometry3d placed = Eigen::Isometry3d::Identity();
+  placed.translate(object.at);
+  placed.rotate(about(object.turn, Eigen::Vector3d::UnitY()) *
+                about(-object.tilt, Eigen::Vector3d::UnitX()) *
+                about(-object.lean, Eigen::Vector3d::UnitZ()));
+  return placed;
+}
+
+Eigen::Vector3d LightOf(const StageLightColour& colour, double strength) {
+  Reflectance light = colour.kelvin ? BlackBodyColour(*colour.kelvin) : colour.colour;
+  const double y = std::max(Luminance(light.r, light.g, light.b), 1e-9);
+  return Eigen::Vector3d(light.r, light.g, light.b) * (strength / y);
+}
+
+class StageBuilder {
+ public:
+  explicit StageBuilder(const Stage& stage) : stage_(stage) {}
+
+  Result<BuiltStage> Build() {
+    ReadFiles files;
+    {
+      const ReadLog log;
+      for (const StageObject& object : stage_.objects) AddObject(object);
+      AddLights();
+      AddLightMap();
+      files = log.files();
+    }
+    for (const auto& [path, digest] : files) ReadLog::NoteDigest(path, digest);
+    if (errors_.empty()) AddCamera();
+    if (!errors_.empty()) return errors_;
+    built_.digest = Digest(files);
+    return std::move(built_);
+  }
+
+ private:
+  void AddObject(const StageObject& object) {
+    auto solid = MakeSolid(object);
+    if (!solid.ok()) return AddErrors(solid.errors(), errors_);
+    for (const std::string& warning : solid->warnings) {
+      built_.warnings.push_back(fmt::format("{}: {}", object.name.value, warning));
+    }
+    std::vector<int32_t> materials;
+    for (const std::string& part : solid->parts) materials.push_back(MaterialOf(object, part));
+    for (const StageMaterial& material : object.materials) {
+      if (material.part.empty() || std::find(solid->parts.begin(), solid->parts.end(),
+                                             material.part) != solid->parts.end()) {
+        continue;
+      }
+      const std::string nearest = NearestName(material.part, solid->parts);
+      errors_.push_back({material.place, fmt::format("part.name = \"{}\"", material.part),
+                         fmt::format("expected a part of \"{}\": {}", object.name.value,
+                                     fmt::join(solid->parts, ", "))});
+    }
+    if (!Displace(object, *solid)) return;
+    BuiltObject placed;
+    placed.world_from_object = PlacedAs(object);
+    placed.first_chart = built_.chart_count;
+    AddTriangles(*solid, placed, materials);
+    built_.chart_count += solid->chart_count;
+    placed.solid = *std::move(solid);
+    built_.objects.push_back(std::move(placed));
+  }
+
+  // Of the material of all parts; false where it could not be.
+  bool Displace(const StageObject& object, Solid& solid) {
+    for (const StageMaterial& material : object.materials) {
+      if (!material.texture || !material.texture->displacement) continue;
+      const StageTexture& texture = *material.texture;
+      auto heights = ReadPlainTexture(*texture.displacement);
+      if (!heights.ok()) {
+        AddErrors(heights.errors(), errors_);
+        return false;
+      }
+      int32_t part = -1;
+      if (!material.part.empty()) {
+        const auto at = std::find(solid.parts.begin(), solid.parts.end(), material.part);
+        part = static_cast<int32_t>(at - solid.parts.begin());
+      }
+      auto displaced = DisplaceSolid(solid,
+                                     {**heights,
+                                      {texture.tile_mm[0], texture.tile_mm[1]},
+                                      Radians(texture.turn),
+                                      texture.displacement_mm,
+                                      part},
+                                     texture.displacement->place);
+      if (!displaced.ok()) {
+        AddErrors(displaced.errors(), errors_);
+        return false;
+      }
+      solid = *std::move(displaced);
+    }
+    return true;
+  }
+
+  void AddTriangles(const Solid& solid, const BuiltObject& placed,
+                    const std::vector<int32_t>& materials) {
+    World& world = built_.world;
+    const auto first = static_cast<int32_t>(world.vertices.size());
+    for (const Eigen::Vector3d& vertex : solid.vertices) {
+      world.vertices.push_back(placed.world_from_object * vertex);
+    }
+    for (const SolidTriangle& from : solid.triangles) {
+      WorldTriangle triangle;
+      for (size_t i = 0; i < 3; ++i) {
+        triangle.vertices[i] = first + from.vertices[i];
+        triangle.normals[i] = (placed.world_from_object.rotation() * from.normals[i]).cast<float>();
+        triangle.texture_mm[i] = from.texture_mm[i].cast<float>();
+        triangle.sheet_mm[i] = from.sheet[i].vector().cast<float>();
+      }
+      triangle.material = materials[static_cast<size_t>(from.part)];
+      triangle.chart = from.chart < 0 ? -1 : placed.first_chart + from.chart;
+      world.triangles.push_back(triangle);
+    }
+  }
+
+  // Index into the world's materials; a part without one of its own has the object's.
+  int32_t MaterialOf(const StageObject& object, const std::string& part) {
+    const StageMaterial* found = nullptr;
+    for (const StageMaterial& material : object.materials) {
+      if (material.part == part || (material.part.empty() && !found)) found = &material;
+    }
+    static const StageMaterial kPlain;
+    return AddMaterial(found ? *found : kPlain);
+  }
+
+  int32_t AddMaterial(const StageMaterial& from) {
+    const auto known = materials_.find(&from);
+    if (known != materials_.end()) return known->second;
+    WorldMaterial material;
+    const Substrate substrate = from.substrate ? from.substrate->value : Substrate{};
+    material.albedo = substrate.reflectance;
+    if (from.metal) {
+      material.kind = WorldMaterialKind::kMetal;
+      material.albedo = MetalReflectance(*from.metal);
+      material.roughness = from.roughness.value_or(0.2);
+    } else if (from.glass) {
+      material.kind = WorldMaterialKind::kGlass;
+      material.roughness = from.roughness.value_or(0);
+    } else {
+      const double gloss = substrate.gloss.value_or(0);
+      material.coat = from.roughness && !substrate.gloss ? 1 : std::sqrt(gloss);
+      material.roughness = from.roughness.value_or(kBroadestCoat * (1 - gloss) * (1 - gloss));
+    }
+    if (from.texture) AddTexture(*from.texture, from.substrate.has_value(), material);
+    built_.world.materials.push_back(std::move(material));
+    const auto index = static_cast<int32_t>(built_.world.materials.size()) - 1;
+    materials_[&from] = index;
+    return index;
+  }
+
+  void AddTexture(const StageTexture& from, bool stated, WorldMaterial& material) {
+    WorldTexture texture;
+    texture.tile_mm = {from.tile_mm[0], from.tile_mm[1]};
+    texture.turn_rad = Radians(from.turn);
+    texture.normal_strength = from.normal_strength;
+    const auto read = [this](const auto& file, const auto& reader, auto& to) {
+      if (!file) return;
+      auto picture = reader(*file);
+      if (picture.ok()) {
+        to = *std::move(picture);
+      } else {
+        AddErrors(picture.errors(), errors_);
+      }
+    };
+    read(from.colour, ReadColourTexture, texture.colour);
+    read(from.normal, ReadNormalTexture, texture.normal);
+    read(from.roughness, ReadPlainTexture, texture.roughness);
+    if (texture.roughness && material.kind == WorldMaterialKind::kPaper && material.coat == 0) {
+      material.coat = 1;
+    }
+    if (texture.roughness) material.roughness = 1;
+    if (texture.colour) Tint(stated, texture, material);
+    material.texture = std::move(texture);
+  }
+
+  // Leaves in the material's albedo what the texture is to be multiplied by.
+  static void Tint(bool stated, WorldTexture& texture, WorldMaterial& material) {
+    const SceneLinear mean = MeanOf(*texture.colour);
+    double tint[3] = {material.albedo.r / std::max(mean.r, 1e-4f),
+                      material.albedo.g / std::max(mean.g, 1e-4f),
+                      material.albedo.b / std::max(mean.b, 1e-4f)};
+    if (!stated && material.kind == WorldMaterialKind::kPaper) std::fill_n(tint, 3, 1.0);
+    auto tinted = std::make_shared<Image<SceneLinear>>(texture.colour->size());
+    for (int c = 0; c < 3; ++c) {
+      for (int64_t y = 0; y < tinted->height(); ++y) {
+        for (int64_t x = 0; x < tinted->width(); ++x) {
+          tinted->row(c, y)[x] = std::clamp(
+              static_cast<float>(tint[c]) * texture.colour->row(c, y)[x], 0.0f, kMostAlbedo);
+        }
+      }
+    }
+    texture.colour = std::move(tinted);
+    material.albedo = {1, 1, 1};
+  }
+
+  void AddLights() {
+    for (const StageSoftLight& light : stage_.soft_lights) {
+      const Eigen::Vector3d aim = light.aim_object ? MiddleOf(*light.aim_object) : light.aim;
+      const Eigen::Vector3d front = (aim - light.at).normalized();
+      if (!front.allFinite() || (aim - light.at).norm() == 0) {
+        errors_.push_back({light.place, "soft_light.aim", "expected another place than `at`"});
+        continue;
+      }
+      const Eigen::Vector3d up =
+          std::abs(front.y()) > 0.999 ? Eigen::Vector3d(0, 0, -1) : Eigen::Vector3d(0, 1, 0);
+      // right x up points along the front.
+      const Eigen::Vector3d right = up.cross(front).normalized();
+      const Eigen::Vector3d over = front.cross(right);
+      WorldSoftLight placed;
+      placed.right = right * light.size[0];
+      placed.up = over * light.size[1];
+      placed.corner = light.at - (placed.right + placed.up) / 2;
+      placed.radiance = LightOf(light.colour, light.strength);
+      placed.shown = light.shown;
+      built_.world.soft_lights.push_back(placed);
+    }
+    if (stage_.sun) {
+      const StageSun& sun = *stage_.sun;
+      const double around = Radians(sun.around), height = Radians(sun.height);
+      WorldSun placed;
+      placed.to_sun = {std::sin(around) * std::cos(height), std::sin(height),
+                       std::cos(around) * std::cos(height)};
+      placed.cos_radius = std::cos(Radians(sun.size / 2));
+      placed.irradiance = LightOf(sun.colour, sun.strength);
+      built_.world.sun = placed;
+    }
+    const Reflectance& behind = stage_.background;
+    built_.world.background = {behind.r, behind.g, behind.b};
+  }
+
+  void AddLightMap() {
+    if (!stage_.light_map) return;
+    const StageLightMap& map = *stage_.light_map;
+    auto picture = ReadHdr(map.file);
+    if (!picture.ok()) return AddErrors(picture.errors(), errors_);
+    Image<SceneLinear> sky = *std::move(picture);
+    for (int c = 0; c < 3; ++c) {
+      for (int64_t y = 0; y < sky.height(); ++y) {
+        for (int64_t x = 0; x < sky.width(); ++x) {
+          sky.row(c, y)[x] *= static_cast<float>(map.scale);
+        }
+      }
+    }
+    WorldLightMap placed;
+    placed.turn_rad = Radians(map.turn);
+    if (map.shown && map.blur > 0) {
+      placed.behind = std::make_shared<const Image<SceneLinear>>(BlurSky(sky, map.blur));
+    }
+    placed.sky = std::make_shared<const Image<SceneLinear>>(std::move(sky));
+    if (map.shown && !placed.behind) placed.behind = placed.sky;
+    built_.world.light_map = std::move(placed);
+  }
+
+  // The middle of an object's bounds; (0, 0, 0) with an error where there is none of this name.
+  Eigen::Vector3d MiddleOf(const Placed<std::string>& name) {
+    for (size_t i = 0; i < stage_.objects.size() && i < built_.objects.size(); ++i) {
+      if (stage_.objects[i].name.value != name.value) continue;
+      const BuiltObject& object = built_.objects[i];
+      Eigen::Vector3d low = object.world_from_object * object.solid.vertices.front(), high = low;
+      for (const Eigen::Vector3d& vertex : object.solid.vertices) {
+        const Eigen::Vector3d at = object.world_from_object * vertex;
+        low = low.cwiseMin(at);
+        high = high.cwiseMax(at);
+      }
+      return (low + high) / 2;
+    }
+    // Where an object could not be built, its error is there already.
+    return Eigen::Vector3d::Zero();
+  }
+
+  void AddCamera() {
+    const StageCamera& camera = stage_.camera;
+    const Eigen::Vector3d aim = camera.aim_object ? MiddleOf(*camera.aim_object) : camera.aim;
+    const Eigen::Vector3d at = camera.stand ? PlaceOf(*camera.stand, aim) : camera.at;
+    if ((aim - at).norm() < 1e-6) {
+      errors_.push_back({camera.place, "camera.aim", "expected another place than the camera's"});
+      return;
+    }
+    const Eigen::Vector3d along = (aim - at).normalized();
+    const Eigen::Vector3d up =
+        std::abs(along.y()) > 0.9999 ? Eigen::Vector3d(0, 0, -1) : Eigen::Vector3d(0, 1, 0);
+    const Eigen::Vector3d right = along.cross(up).normalized();
+    const Eigen::Vector3d down = along.cross(right);
+    WorldCamera& placed = built_.world.camera;
+    placed.rotation.row(0) = right;
+    placed.rotation.row(1) = down;
+    placed.rotation.row(2) = along;
+    // The camera turned clockwise sees the world turned the other way.
+    placed.rotation =
+        Eigen::AngleAxisd(-Radians(camera.roll), Eigen::Vector3d::UnitZ()).toRotationMatrix() *
+        placed.rotation;
+    placed.at = at;
+    placed.size = stage_.size;
+    placed.focal_px = FocalPxFrom35mm(camera.focal_35mm, stage_.size);
+    placed.exposure = std::exp2(camera.exposure);
+    placed.focus_mm = (aim - at).norm();
+    if (camera.lens.focus_object) {
+      placed.focus_mm = along.dot(MiddleOf(*camera.lens.focus_object) - at);
+    } else if (camera.lens.focus_mm) {
+      placed.focus_mm = *camera.lens.focus_mm;
+    }
+    if (camera.lens.f_number > 0) {
+      // A focal length in px of film as large as the picture is the same length in mm on 36 x 24.
+      const double mm = placed.focal_px * kFilmDiagonalMm /
+                        std::hypot(static_cast<double>(stage_.size.width),
+                                   static_cast<double>(stage_.size.height));
+      placed.lens_radius_mm = mm / (2 * camera.lens.f_number);
+      if (placed.focus_mm <= mm) {
+        errors_.push_back(
+            {camera.place, "camera.focus",
+             fmt::format("expected a distance beyond the focal length, {:.4g} mm", mm)});
+      }
+    }
+  }
+
+  std::string Digest(const ReadFiles& files) const {
+    Sha256 digest;
+    digest.AddText(kTracedBy);
+    digest.AddText(stage_.text);
+    for (const StageObject& object : stage_.objects) {
+      for (const StageMaterial& material : object.materials) {
+        const Substrate s = material.substrate ? material.substrate->value : Substrate{};
+        digest.AddText(fmt::format("{:.9g} {:.9g} {:.9g} {:.9g}", s.reflectance.r, s.reflectance.g,
+                                   s.reflectance.b, s.gloss.value_or(-1)));
+      }
+    }
+    const auto add_light = [&digest](const StageLightColour& light) {
+      const Reflectance& c = light.colour;
+      digest.AddText(fmt::format("{:.9g} {:.9g} {:.9g}", c.r, c.g, c.b));
+    };
+    for (const StageSoftLight& light : stage_.soft_lights) add_light(light.colour);
+    if (stage_.sun) add_light(stage_.sun->colour);
+    add_light({std::nullopt, stage_.background});
+    std::vector<std::string> contents;
+    for (const auto& [path, content] : files) contents.push_back(content);
+    std::sort(contents.begin(), contents.end());
+    for (const std::string& content : contents) digest.AddText(content);
+    return digest.Hex();
+  }
+
+  const Stage& stage_;
+  BuiltStage built_;
+  Errors errors_;
+  std::map<const StageMaterial*, int32_t> materials_;
+};
+
+}  // namespace
+
+Result<BuiltStage> BuildStage(const Stage& stage) { return StageBuilder(stage).Build(); }
+
+}  // namespace wheatpaste

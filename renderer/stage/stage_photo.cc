@@ -1,0 +1,324 @@
+#include "stage/stage_photo.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdlib>
+#include <cstring>
+#include <filesystem>
+
+#include <fmt/format.h>
+
+#include "base/parallel.h"
+#include "base/read_log.h"
+#include "colour/profile.h"
+#include "image/read_bitmap.h"
+#include "output/write_picture.h"
+#include "stage/denoise.h"
+#include "stage/kept_sums.h"
+#include "stage/trace_world.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr int64_t kBandRows = 16;
+// E and S are known this far beyond what can be printed on: kernels that resize pictures reach there.
+constexpr int64_t kMarginPx = 4;
+constexpr int kCodeSteps = 1 << kKeptBits;
+
+// A code of 16 bits that stands for k / (kCodeSteps - 1).
+uint16_t RoundedCode(double share) {
+  const double k = std::round(std::clamp(share, 0.0, 1.0) * (kCodeSteps - 1));
+  return static_cast<uint16_t>(std::lround(k * 65535 / (kCodeSteps - 1)));
+}
+
+std::string DescriptionOf(const std::string& digest, int samples, double light, double mirrored) {
+  return fmt::format("wheatpaste stage {} samples {} light {:.9g} mirrored {:.9g}", digest, samples,
+                     light, mirrored);
+}
+
+// The three pictures one below the other, and how their codes are read.
+struct Stacked {
+  SizePx size;  // of one
+  std::vector<uint16_t> codes;
+  double most_light = 1, most_mirrored = 1;
+
+  uint16_t* row(int64_t y) { return codes.data() + y * 3 * size.width; }
+  const uint16_t* row(int64_t y) const { return codes.data() + y * 3 * size.width; }
+};
+
+double MostOf(const Image<SceneLinear>& light) {
+  float most = 0;
+  for (int plane = 0; plane < 3; ++plane) {
+    for (int64_t y = 0; y < light.height(); ++y) {
+      const float* const row = light.row(plane, y);
+      most = std::max(most, *std::max_element(row, row + light.width()));
+    }
+  }
+  return most > 0 ? most : 1;
+}
+
+void PutLight(const Image<SceneLinear>& light, double most, int64_t below, Stacked& stacked) {
+  ParallelRows(light.height(), kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t y = from; y < to; ++y) {
+      uint16_t* const row = stacked.row(below + y);
+      for (int64_t x = 0; x < light.width(); ++x) {
+        for (int c = 0; c < 3; ++c) {
+          const double value = light.row(c, y)[x];
+          row[3 * x + c] = RoundedCode(std::sqrt(std::max(value, 0.0) / most));
+        }
+      }
+    }
+  });
+}
+
+Image<SceneLinear> TakeLight(const Stacked& stacked, double most, int64_t below) {
+  Image<SceneLinear> light(stacked.size);
+  ParallelRows(light.height(), kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t y = from; y < to; ++y) {
+      const uint16_t* const row = stacked.row(below + y);
+      for (int64_t x = 0; x < light.width(); ++x) {
+        for (int c = 0; c < 3; ++c) {
+          const double code = row[3 * x + c] / 65535.0;
+          light.row(c, y)[x] = static_cast<float>(most * code * code);
+        }
+      }
+    }
+  });
+  return light;
+}
+
+// Read back from what a file holds, so that a photograph just taken and one that is found are the same bits.
+StagePhoto PhotoFrom(const Stacked& stacked, int samples) {
+  StagePhoto photo;
+  photo.samples = samples;
+  photo.photo.size = stacked.size;
+  photo.photo.depth = 16;
+  photo.photo.profile = Profile::Srgb();
+  const auto bytes = static_cast<size_t>(stacked.size.area()) * 3 * sizeof(uint16_t);
+  photo.photo.codes.resize(bytes);
+  std::memcpy(photo.photo.codes.data(), stacked.codes.data(), bytes);
+  photo.light = TakeLight(stacked, stacked.most_light, stacked.size.height);
+  photo.mirrored = TakeLight(stacked, stacked.most_mirrored, 2 * stacked.size.height);
+  return photo;
+}
+
+Status WriteStacked(const Stacked& stacked, int samples, const std::string& digest,
+                    const std::string& path) {
+  const Profile srgb = Profile::Srgb();
+  PictureFacts facts;
+  facts.size = {stacked.size.width, 3 * stacked.size.height};
+  facts.depth = 16;
+  facts.profile = &srgb;
+  facts.description = DescriptionOf(digest, samples, stacked.most_light, stacked.most_mirrored);
+  const auto written = WritePicture(path, PictureFormat::kTiff, facts, [&](int64_t y0, int64_t) {
+    return reinterpret_cast<const uint8_t*>(stacked.row(y0));
+  });
+  if (!written) return written.errors();
+  return Done{};
+}
+
+// Nothing where the file is not there, or is of another stage.
+// errors  it is there and no such file.
+Result<std::optional<Stacked>> ReadStacked(const Placed<std::string>& path,
+                                           const std::string& digest, int samples) {
+  std::error_code failed;
+  if (!std::filesystem::exists(path.value, failed)) return std::optional<Stacked>();
+  // What is found here follows from files that are noted already.
+  const ReadLog unnoted;
+  auto bitmap = ReadBitmap(path);
+  if (!bitmap.ok()) return bitmap.errors();
+  Stacked stacked;
+  char found[65] = "";
+  int of = 0;
+  const int read = std::sscanf(bitmap->description.c_str(),
+                               "wheatpaste stage %64[0-9a-f] samples %d light %lg mirrored %lg",
+                               found, &of, &stacked.most_light, &stacked.most_mirrored);
+  const bool is_ours = read == 4 && bitmap->depth == 16 && bitmap->channels() == 3 &&
+                       bitmap->size.height % 3 == 0 && std::isfinite(stacked.most_light) &&
+                       std::isfinite(stacked.most_mirrored) && stacked.most_light > 0 &&
+                       stacked.most_mirrored > 0;
+  if (!is_ours) {
+    return Error{path.place, fmt::format("{} = \"{}\"", path.key, PrintableText(path.value)),
+                 "expected a photograph of a stage that this program has kept, or no file yet"};
+  }
+  if (digest != found || of != samples) return std::optional<Stacked>();
+  stacked.size = {bitmap->size.width, bitmap->size.height / 3};
+  stacked.codes.resize(bitmap->codes.size() / sizeof(uint16_t));
+  std::memcpy(stacked.codes.data(), bitmap->codes.data(), bitmap->codes.size());
+  return std::optional<Stacked>(std::move(stacked));
+}
+
+// 1 within kMarginPx, and the lens's blur, of what can be printed on.
+Image<Coverage> Printable(const MeshTracer& tracer, int32_t chart_count, SizePx size) {
+  const Frame frame = FramePhoto(size, size);
+  const auto picture = tracer.Picture(frame);
+  Image<Coverage> near(size), row_near(size);
+  const auto mark = [&](int64_t x, int64_t y) {
+    float* const row = row_near.row(0, y);
+    std::fill(row + std::max<int64_t>(x - kMarginPx, 0),
+              row + std::min(x + kMarginPx + 1, size.width), 1.0f);
+  };
+  for (int64_t y = 0; y < size.height; ++y) {
+    for (int64_t x = 0; x < size.width; ++x) {
+      const int32_t triangle = picture->triangles[static_cast<size_t>(y * size.width + x)];
+      if (triangle >= 0 && tracer.mesh().islands[static_cast<size_t>(triangle)] < chart_count) {
+        mark(x, y);
+      }
+    }
+    for (const MeshShare& share : picture->shares[static_cast<size_t>(y)]) {
+      if (share.island < chart_count) mark(share.x, y);
+    }
+  }
+  for (int64_t y = 0; y < size.height; ++y) {
+    for (int64_t from = std::max<int64_t>(y - kMarginPx, 0);
+         from <= std::min(y + kMarginPx, size.height - 1); ++from) {
+      for (int64_t x = 0; x < size.width; ++x) {
+        near.row(0, y)[x] = std::max(near.row(0, y)[x], row_near.row(0, from)[x]);
+      }
+    }
+  }
+  return near;
+}
+
+Stacked Develop(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
+                const TraceSums& sums) {
+  const TracedLight traced = stage.denoise ? Denoise(sums) : Averages(sums);
+  const SizePx size = traced.albedo.size();
+  const Image<Coverage> printable = Printable(tracer, built.chart_count, size);
+  Image<SceneLinear> picture(size), light(size), mirrored(size);
+  ParallelRows(size.height, kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t y = from; y < to; ++y) {
+      const float* const inside = printable.row(0, y);
+      for (int c = 0; c < 3; ++c) {
+        const float *diffuse = traced.diffuse.row(c, y), *albedo = traced.albedo.row(c, y),
+                    *gloss = traced.mirrored.row(c, y);
+        for (int64_t x = 0; x < size.width; ++x) {
+          picture.row(c, y)[x] = diffuse[x] + gloss[x];
+          if (inside[x] == 0) continue;
+          if (albedo[x] > 0) light.row(c, y)[x] = diffuse[x] / albedo[x];
+          mirrored.row(c, y)[x] = gloss[x];
+        }
+      }
+    }
+  });
+  Stacked stacked;
+  stacked.size = size;
+  stacked.codes.resize(static_cast<size_t>(size.area()) * 9);
+  const CodesFromWorking encode(Profile::Srgb(), 16);
+  ParallelRows(size.height, kBandRows, [&](int64_t from, int64_t to) {
+    for (int64_t y = from; y < to; ++y) {
+      uint16_t* const row = stacked.row(y);
+      encode.Convert(picture.row(0, y), picture.row(1, y), picture.row(2, y), size.width, row);
+      for (int64_t i = 0; i < 3 * size.width; ++i) row[i] = RoundedCode(row[i] / 65535.0);
+    }
+  });
+  stacked.most_light = MostOf(light);
+  stacked.most_mirrored = MostOf(mirrored);
+  PutLight(light, stacked.most_light, size.height, stacked);
+  PutLight(mirrored, stacked.most_mirrored, 2 * size.height, stacked);
+  return stacked;
+}
+
+Result<TraceSums> Trace(const Stage& stage, const BuiltStage& built,
+                        const StagePhotoOptions& options, const std::string& sums_path) {
+  TraceSums sums;
+  if (!sums_path.empty()) {
+    if (auto kept = ReadSums(sums_path, stage.size)) sums = *std::move(kept);
+    // Sums of more samples cannot be taken back.
+    if (sums.samples > stage.samples) sums = {};
+  }
+  const int before = sums.samples;
+  const auto start = std::chrono::steady_clock::now();
+  bool stopped = false;
+  TraceOptions wish;
+  wish.samples = stage.samples;
+  wish.seed = stage.seed;
+  wish.progress = [&](int done) {
+    if (!options.progress) return true;
+    const std::chrono::duration<double> since = std::chrono::steady_clock::now() - start;
+    const double each = done > before ? since.count() / (done - before) : 0;
+    stopped =
+        !options.progress({done, stage.samples, since.count(), each * (stage.samples - done)});
+    return !stopped;
+  };
+  if (sums.samples < stage.samples) sums = TraceWorld(built.world, wish, std::move(sums));
+  if (!sums_path.empty()) {
+    if (auto kept = WriteSums(sums, sums_path); !kept) return kept.errors();
+  }
+  if (stopped) {
+    return Error{
+        {}, "", fmt::format("stopped after {} of {} samples", sums.samples, stage.samples)};
+  }
+  return sums;
+}
+
+std::string KeptPath(const std::string& folder, const std::string& digest, int samples) {
+  return JoinPath(folder, fmt::format("{}-{}.tif", digest, samples));
+}
+
+Result<std::optional<Stacked>> Find(const Stage& stage, const BuiltStage& built,
+                                    const std::string& folder) {
+  if (stage.base) {
+    auto beside = ReadStacked(*stage.base, built.digest, stage.samples);
+    if (!beside || *beside) return beside;
+  }
+  if (folder.empty()) return std::optional<Stacked>();
+  auto kept = ReadStacked({KeptPath(folder, built.digest, stage.samples), {}, "kept"}, built.digest,
+                          stage.samples);
+  // One that cannot be read is taken anew.
+  if (!kept) return std::optional<Stacked>();
+  return kept;
+}
+
+}  // namespace
+
+std::string KeptStagesFolder() {
+  const auto variable = [](const char* name) {
+    const char* const value = std::getenv(name);
+    return std::string(value != nullptr ? value : "");
+  };
+  const std::string cache = variable("XDG_CACHE_HOME"), home = variable("HOME");
+  if (!cache.empty()) return JoinPath(cache, "wheatpaste");
+  return home.empty() ? "" : JoinPath(home, ".cache/wheatpaste");
+}
+
+Result<StagePhoto> FindOrTakeStagePhoto(const Stage& stage, const BuiltStage& built,
+                                        const MeshTracer& tracer,
+                                        const StagePhotoOptions& options) {
+  const auto found = Find(stage, built, options.folder);
+  if (!found) return found.errors();
+  if (*found) return PhotoFrom(**found, stage.samples);
+  std::string folder = options.folder;
+  std::error_code failed;
+  if (!folder.empty()) std::filesystem::create_directories(folder, failed);
+  if (failed) folder.clear();
+  const std::string sums_path = options.resumable && !folder.empty()
+                                    ? JoinPath(folder, built.digest + ".sums")
+                                    : std::string();
+  auto sums = Trace(stage, built, options, sums_path);
+  if (!sums) return sums.errors();
+  const Stacked stacked = Develop(stage, built, tracer, *sums);
+  if (!folder.empty()) {
+    // What cannot be kept is taken again next time: no fault of this picture.
+    const auto kept = WriteStacked(stacked, stage.samples, built.digest,
+                                   KeptPath(folder, built.digest, stage.samples));
+    static_cast<void>(kept);
+  }
+  return PhotoFrom(stacked, stage.samples);
+}
+
+Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
+                      const StagePhotoOptions& options, const std::string& path) {
+  auto found = Find(stage, built, options.folder);
+  if (!found) return found.errors();
+  if (*found) return WriteStacked(**found, stage.samples, built.digest, path);
+  std::error_code failed;
+  if (!options.folder.empty()) std::filesystem::create_directories(options.folder, failed);
+  auto sums = Trace(stage, built, options,
+                    options.folder.empty() ? "" : JoinPath(options.folder, built.digest + ".sums"));
+  if (!sums) return sums.errors();
+  return WriteStacked(Develop(stage, built, tracer, *sums), stage.samples, built.digest, path);
+}
+
+}  // namespace wheatpaste

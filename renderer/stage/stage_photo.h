@@ -1,0 +1,63 @@
+// stage_photo.h - the photograph of a stage: taken by tracing light, cleaned of noise, kept in a file and found there again.
+//
+// Holds   the picture (sRGB codes, 16 bits) and, under everything that can be printed on, E and S of its light: L = A E + S, as the
+//         program reads them from other photographs. Beside printable faces E and S are 0.
+// File    one TIFF of 16-bit RGB, three pictures one below the other: the photograph; E; S. Light v of the latter two has the code
+//         65535 sqrt(v / most). Codes of all three are rounded to kKeptBits, which is finer than can be seen and packs well.
+//         Its description: "wheatpaste stage DIGEST samples N light MOST mirrored MOST".
+// Found   by digest: of what decides the photograph (BuiltStage::digest) and its samples. First beside the scene (`base`), then among
+//         those kept (`folder`), else it is taken and kept there. Another digest is another photograph: never used.
+// Resume  where asked for, sums of light are kept in DIGEST.sums while it is taken, and when it is done, so that a stopped run, or one that
+//         asks for more samples, goes on; the picture has the same bits as one taken at once.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <string>
+
+#include "base/error.h"
+#include "image/bitmap.h"
+#include "image/image.h"
+#include "scene/stage.h"
+#include "stage/build_stage.h"
+#include "surface/mesh_tracer.h"
+
+namespace wheatpaste {
+
+inline constexpr int kKeptBits = 12;
+
+struct StagePhoto {
+  Bitmap photo;                 // RGB, 16 bits, sRGB
+  Image<SceneLinear> light;     // E
+  Image<SceneLinear> mirrored;  // S
+  int samples = 0;
+};
+
+// What is told while it is taken.
+struct StageProgress {
+  int samples = 0, of = 0;
+  double seconds = 0;       // since this run began
+  double seconds_left = 0;  // by the samples of this run
+};
+
+struct StagePhotoOptions {
+  std::string folder;      // where photographs are kept; empty: nowhere
+  bool resumable = false;  // keep sums of light too: some 70 bytes a px
+  // false: stop.
+  std::function<bool(const StageProgress&)> progress = nullptr;
+};
+
+// The user's folder for them: $XDG_CACHE_HOME/wheatpaste, else ~/.cache/wheatpaste; empty where there is neither.
+std::string KeptStagesFolder();
+
+// tracer  of the same stage.
+// errors  stopped by `progress`; `base` is there and cannot be read as one of ours.
+Result<StagePhoto> FindOrTakeStagePhoto(const Stage& stage, const BuiltStage& built,
+                                        const MeshTracer& tracer, const StagePhotoOptions& options);
+
+// The same into a file, such as the scene's `base`: found where it is kept, else taken, resumably.
+// errors  as above, and as WritePicture.
+Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
+                      const StagePhotoOptions& options, const std::string& path);
+
+}  // namespace wheatpaste

@@ -1,0 +1,158 @@
+#include "stage/stage_surfaces.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "base/parallel.h"
+#include "scene/nearest_name.h"
+#include "surface/mesh_chart.h"
+
+namespace wheatpaste {
+namespace {
+
+constexpr int64_t kBandRows = 16;
+
+// A chart of the mesh with the mm of a face of it.
+class FaceChart : public Chart {
+ public:
+  FaceChart(std::shared_ptr<const MeshTracer> tracer, int32_t island,
+            const Map<SurfaceMm, SurfaceMm>& face_from_sheet)
+      : sheet_(std::move(tracer), island), face_from_sheet_(face_from_sheet.matrix()) {}
+
+  ChartPicture Picture(const Frame& frame) const override {
+    ChartPicture picture = sheet_.Picture(frame);
+    if (picture.region.empty()) return picture;
+    const Eigen::Matrix3d h = face_from_sheet_ / face_from_sheet_(2, 2);
+    const Eigen::Matrix2d turn = h.topLeftCorner<2, 2>();
+    const Eigen::Vector2d move = h.topRightCorner<2, 1>();
+    ParallelRows(picture.region.height(), kBandRows, [&](int64_t from, int64_t to) {
+      for (int64_t y = from; y < to; ++y) {
+        std::array<float*, SurfaceMmPlanes::kPlanes> mm;
+        for (size_t k = 0; k < mm.size(); ++k) mm[k] = picture.mm.row(static_cast<int>(k), y);
+        const float* const seen = picture.seen.row(0, y);
+        for (int64_t x = 0; x < picture.region.width(); ++x) {
+          if (seen[x] <= 0) continue;
+          const Eigen::Vector2d at = turn * Eigen::Vector2d(mm[0][x], mm[1][x]) + move;
+          Eigen::Matrix2d change;
+          change << mm[2][x], mm[3][x], mm[4][x], mm[5][x];
+          change = turn * change;
+          const double values[] = {at.x(),       at.y(),       change(0, 0),
+                                   change(0, 1), change(1, 0), change(1, 1)};
+          for (size_t k = 0; k < mm.size(); ++k) mm[k][x] = static_cast<float>(values[k]);
+        }
+      }
+    });
+    return picture;
+  }
+
+  std::optional<Image<NormalPlanes>> Normals(const Frame& frame,
+                                             const RectPx& region) const override {
+    return sheet_.Normals(frame, region);
+  }
+
+ private:
+  MeshChart sheet_;
+  Eigen::Matrix3d face_from_sheet_;
+};
+
+std::vector<std::string> NamesOf(const Solid& solid) {
+  std::vector<std::string> names;
+  for (const SolidFace& face : solid.faces) names.push_back(face.name);
+  return names;
+}
+
+const SolidFace* FindFace(const Solid& solid, const std::string& name) {
+  for (const SolidFace& face : solid.faces) {
+    if (face.name == name) return &face;
+  }
+  // An object that has only one face is that face.
+  return name.empty() && solid.faces.size() == 1 ? &solid.faces.front() : nullptr;
+}
+
+Error NoSuchFace(const Surface& surface, const StageObject& object, const Solid& solid) {
+  const std::string& wanted = surface.stage_face->face;
+  const auto subject = fmt::format("{} = \"{}\"", surface.name.key, surface.name.value);
+  if (solid.faces.empty()) {
+    return {surface.name.place, subject, "expected an object that can be printed on"};
+  }
+  std::vector<std::string> full;
+  for (const std::string& name : NamesOf(solid)) {
+    full.push_back(name.empty() ? object.name.value : object.name.value + "." + name);
+  }
+  const std::string nearest = NearestName(object.name.value + "." + wanted, full);
+  return {
+      surface.name.place, subject,
+      fmt::format(
+          "expected a face of \"{}\": {}{}", object.name.value, QuotedList(full),
+          nearest.empty() || wanted.empty() ? "" : fmt::format("; did you mean \"{}\"?", nearest))};
+}
+
+}  // namespace
+
+std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built) {
+  const World& world = built.world;
+  auto mesh = std::make_shared<Mesh>();
+  mesh->vertices = world.vertices;
+  // What cannot be printed on is one island more, which nobody asks for.
+  mesh->island_count = built.chart_count + 1;
+  for (const WorldTriangle& triangle : world.triangles) {
+    mesh->triangles.push_back(triangle.vertices);
+    mesh->islands.push_back(triangle.chart < 0 ? built.chart_count : triangle.chart);
+    const auto first = static_cast<int32_t>(mesh->uvs.size());
+    mesh->uv_triangles.push_back({first, first + 1, first + 2});
+    for (const Eigen::Vector2f& mm : triangle.sheet_mm) {
+      mesh->uvs.emplace_back(mm.x(), 1 - static_cast<double>(mm.y()));
+    }
+  }
+  const WorldCamera& camera = world.camera;
+  const Pose pose{camera.rotation, -camera.rotation * camera.at};
+  // uv are mm: a square of one mm.
+  return std::make_shared<const MeshTracer>(std::move(mesh), pose, CameraOf(built).lens,
+                                            SurfaceMm{1, 1},
+                                            LensOpening{camera.lens_radius_mm, camera.focus_mm});
+}
+
+Camera CameraOf(const BuiltStage& built) {
+  const WorldCamera& from = built.world.camera;
+  Camera camera;
+  camera.focal_px = from.focal_px;
+  camera.source = FocalSource::kScene;
+  camera.principal = {static_cast<double>(from.size.width) / 2,
+                      static_cast<double>(from.size.height) / 2};
+  camera.lens.focal_px = from.focal_px;
+  camera.lens.principal = camera.principal;
+  return camera;
+}
+
+Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const BuiltStage& built,
+                                                 std::shared_ptr<const MeshTracer> tracer,
+                                                 const std::vector<Surface>& surfaces) {
+  std::vector<FittedSurface> fitted;
+  Errors errors;
+  for (const Surface& surface : surfaces) {
+    const size_t index = surface.stage_face->object;
+    const BuiltObject& object = built.objects[index];
+    const SolidFace* const from = FindFace(object.solid, surface.stage_face->face);
+    if (from == nullptr) {
+      errors.push_back(NoSuchFace(surface, stage.objects[index], object.solid));
+      continue;
+    }
+    Face face;
+    face.area = {from->low, from->high, from->centre, from->outline};
+    for (const int32_t chart : from->charts) {
+      face.charts.push_back(std::make_shared<const FaceChart>(tracer, object.first_chart + chart,
+                                                              from->face_from_sheet));
+    }
+    FittedSurface known;
+    known.size = SizeOf(face.area);
+    known.aspect = {known.size.x / known.size.y, 0};
+    known.faces.push_back(std::move(face));
+    fitted.push_back(std::move(known));
+  }
+  if (!errors.empty()) return errors;
+  return fitted;
+}
+
+}  // namespace wheatpaste

@@ -1,0 +1,32 @@
+// stage_surfaces.h - the faces of a stage's objects as surfaces that artwork is placed on: known exactly, nothing is fitted.
+//
+// Model   all triangles of the stage are one mesh, whose islands are the world's charts; what is not printed on hides. A face's mm are
+//         its sheet's, turned and moved. Blur is that of the stage's lens (mesh_tracer.h).
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "base/error.h"
+#include "scene/scene.h"
+#include "scene/stage.h"
+#include "stage/build_stage.h"
+#include "surface/camera.h"
+#include "surface/fitted_surface.h"
+#include "surface/mesh_tracer.h"
+
+namespace wheatpaste {
+
+// Asks rays of the whole stage.
+std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built);
+
+// The stage's camera as one behind a photo.
+Camera CameraOf(const BuiltStage& built);
+
+// One for each of `surfaces`, which name faces of the stage's objects.
+// errors  a face that its object does not have, at the place where it is named.
+Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const BuiltStage& built,
+                                                 std::shared_ptr<const MeshTracer> tracer,
+                                                 const std::vector<Surface>& surfaces);
+
+}  // namespace wheatpaste
