@@ -13,7 +13,6 @@
 #include "image/read_hdr.h"
 #include "ink/conductor.h"
 #include "scene/nearest_name.h"
-#include "stage/displace.h"
 #include "stage/make_solid.h"
 #include "stage/read_texture.h"
 #include "surface/camera.h"
@@ -93,7 +92,6 @@ class StageBuilder {
                          fmt::format("expected a part of \"{}\": {}", object.name.value,
                                      fmt::join(solid->parts, ", "))});
     }
-    if (!Displace(object, *solid)) return;
     BuiltObject placed;
     placed.world_from_object = PlacedAs(object);
     placed.first_chart = built_.chart_count;
@@ -101,37 +99,6 @@ class StageBuilder {
     built_.chart_count += solid->chart_count;
     placed.solid = *std::move(solid);
     built_.objects.push_back(std::move(placed));
-  }
-
-  // Of the material of all parts; false where it could not be.
-  bool Displace(const StageObject& object, Solid& solid) {
-    for (const StageMaterial& material : object.materials) {
-      if (!material.texture || !material.texture->displacement) continue;
-      const StageTexture& texture = *material.texture;
-      auto heights = ReadPlainTexture(*texture.displacement);
-      if (!heights.ok()) {
-        AddErrors(heights.errors(), errors_);
-        return false;
-      }
-      int32_t part = -1;
-      if (!material.part.empty()) {
-        const auto at = std::find(solid.parts.begin(), solid.parts.end(), material.part);
-        part = static_cast<int32_t>(at - solid.parts.begin());
-      }
-      auto displaced = DisplaceSolid(solid,
-                                     {**heights,
-                                      {texture.tile_mm[0], texture.tile_mm[1]},
-                                      Radians(texture.turn),
-                                      texture.displacement_mm,
-                                      part},
-                                     texture.displacement->place);
-      if (!displaced.ok()) {
-        AddErrors(displaced.errors(), errors_);
-        return false;
-      }
-      solid = *std::move(displaced);
-    }
-    return true;
   }
 
   void AddTriangles(const Solid& solid, const BuiltObject& placed,

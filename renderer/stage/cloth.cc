@@ -44,9 +44,9 @@ double WorstStrain(const Cloth& cloth) {
   double worst = 0;
   for (const ClothLink& link : cloth.links) {
     if (link.share < 1) continue;
-    const double length = (cloth.points[static_cast<size_t>(link.b)] -
-                           cloth.points[static_cast<size_t>(link.a)])
-                              .norm();
+    const double length =
+        (cloth.points[static_cast<size_t>(link.b)] - cloth.points[static_cast<size_t>(link.a)])
+            .norm();
     worst = std::max(worst, std::abs(length / link.rest - 1));
   }
   return worst;

@@ -21,11 +21,11 @@ namespace {
 
 constexpr double kPi = std::numbers::pi;
 constexpr double kCanvasMm = 0.8;
-constexpr double kBandMm = 2.0;   // thickness of a handle
+constexpr double kBandMm = 2.0;  // thickness of a handle
 constexpr double kPegMm = 26;
 constexpr double kCellMm = 2.2;
 constexpr double kStitchMm = 3.0, kStitchGapMm = 0.7, kThreadMm = 0.3;  // radius
-constexpr double kGapMm = 20;     // between panels on the sheet
+constexpr double kGapMm = 20;              // between panels on the sheet
 constexpr std::array kHemLines{3.0, 9.0};  // above the hem's lower edge
 
 double Falling(double mm, double over) { return std::exp(-mm / over); }
@@ -72,16 +72,19 @@ ToteMaker::Points ToteMaker::NormalsOf(const Points& points) const {
 double ToteMaker::ReliefAt(size_t index, double u, double v) const {
   const TotePanel& panel = shape_.cloth.panels[index];
   const int64_t seed = tote_.seed * 16 + static_cast<int64_t>(index);
-  double relief = 0.10 * SmoothNoise(seed, u / 8, v / 8) + 0.28 * SmoothNoise(seed + 7, u / 27, v / 31);
+  double relief =
+      0.10 * SmoothNoise(seed, u / 8, v / 8) + 0.28 * SmoothNoise(seed + 7, u / 27, v / 31);
   if (panel.name == "bottom") return relief;
   // Side seams and the bottom's pull the cloth together.
   const double to_side = std::min(u, panel.width - u), to_bottom = panel.height - v;
-  relief += 0.55 * SmoothNoise(seed + 1, u < panel.width / 2 ? 0 : 9, v / 6.5) * Falling(to_side, 9);
+  relief +=
+      0.55 * SmoothNoise(seed + 1, u < panel.width / 2 ? 0 : 9, v / 6.5) * Falling(to_side, 9);
   relief += 0.5 * SmoothNoise(seed + 2, u / 7, 3) * Falling(to_bottom, 8);
   // Below the hem's seam small waves; the hem itself is even, and double.
   const double below = v - shape_.hem;
   if (below > -12) {
-    relief += 0.5 * SmoothNoise(seed + 3, u / 8, 5) * Falling(std::abs(below + 4), below > 0 ? 11 : 5);
+    relief +=
+        0.5 * SmoothNoise(seed + 3, u / 8, 5) * Falling(std::abs(below + 4), below > 0 ? 11 : 5);
   }
   relief += below < 0 ? 0.3 : 0.3 * Falling(below, 2.5);
   // Folds from lying flat, one out, one in.
@@ -179,8 +182,10 @@ void ToteMaker::AddHemSeams(const TotePanel& panel) {
     const int r = std::clamp(static_cast<int>(row), 0, panel.rows - 2);
     std::vector<SeamPoint> line;
     for (int c = 0; c < panel.columns; ++c) {
-      const auto a = static_cast<size_t>(panel.At(r, c)), b = static_cast<size_t>(panel.At(r + 1, c));
-      const Eigen::Vector3d out = outside_normals_[a] + (row - r) * (outside_normals_[b] - outside_normals_[a]);
+      const auto a = static_cast<size_t>(panel.At(r, c)),
+                 b = static_cast<size_t>(panel.At(r + 1, c));
+      const Eigen::Vector3d out =
+          outside_normals_[a] + (row - r) * (outside_normals_[b] - outside_normals_[a]);
       line.push_back({outside_[a] + (row - r) * (outside_[b] - outside_[a]), out.normalized()});
     }
     AddSeam(builder_, line, kStitchMm, kStitchGapMm, kThreadMm, builder_.Part("thread"));
@@ -194,8 +199,7 @@ std::vector<BandPoint> ToteMaker::HandlePath(int face) const {
   const double height = tote_.size[1], side = face == 0 ? 1 : -1;
   const Eigen::Vector3d out(0, 0, side);
   // What it lies over: the peg, or an arch of its own.
-  const double radius = tote_.hangs ? kPegMm / 2 + kBandMm / 2
-                                    : 0.62 * std::abs(anchors[0].at.x());
+  const double radius = tote_.hangs ? kPegMm / 2 + kBandMm / 2 : 0.62 * std::abs(anchors[0].at.x());
   const double reach = (tote_.hangs ? height : anchors[0].at.y()) + tote_.handle;
   Eigen::Vector3d centre(0, reach - radius, side * (shape_.handle_width / 2 + 0.6));
   if (!tote_.hangs) centre.z() = anchors[0].at.z() + side * 0.10 * tote_.handle;
@@ -219,20 +223,24 @@ std::vector<BandPoint> ToteMaker::HandlePath(int face) const {
     const double wrap = tote_.hangs ? 75 * kPi / 180 : kPi / 2;
     const Eigen::Vector3d away(face == 0 ? x_side : -x_side, 0, 0);  // from the middle to this leg
     const auto on_peg = [&](double angle) {
-      return Eigen::Vector3d(centre + radius * (std::sin(angle) * away + Eigen::Vector3d(0, std::cos(angle), 0)));
+      return Eigen::Vector3d(
+          centre + radius * (std::sin(angle) * away + Eigen::Vector3d(0, std::cos(angle), 0)));
     };
     const Eigen::Vector3d to = on_peg(wrap);
-    const Eigen::Vector3d arrive = std::sin(wrap) * Eigen::Vector3d(0, 1, 0) - std::cos(wrap) * away;
+    const Eigen::Vector3d arrive =
+        std::sin(wrap) * Eigen::Vector3d(0, 1, 0) - std::cos(wrap) * away;
     const double span = (to - from).norm();
     const int steps = std::max(8, static_cast<int>(span / kStepMm));
     for (int i = 1; i <= steps; ++i) {
       const double t = static_cast<double>(i) / steps, t2 = t * t, t3 = t2 * t;
       const double pull = tote_.hangs ? 0.7 : 1.0;
-      const Eigen::Vector3d at = (2 * t3 - 3 * t2 + 1) * from + (t3 - 2 * t2 + t) * pull * span * end.up +
-                                 (3 * t2 - 2 * t3) * to + (t3 - t2) * pull * span * arrive;
-      const Eigen::Vector3d along = ((6 * t2 - 6 * t) * from + (3 * t2 - 4 * t + 1) * pull * span * end.up +
-                                     (6 * t - 6 * t2) * to + (3 * t2 - 2 * t) * pull * span * arrive)
-                                        .normalized();
+      const Eigen::Vector3d at = (2 * t3 - 3 * t2 + 1) * from +
+                                 (t3 - 2 * t2 + t) * pull * span * end.up + (3 * t2 - 2 * t3) * to +
+                                 (t3 - t2) * pull * span * arrive;
+      const Eigen::Vector3d along =
+          ((6 * t2 - 6 * t) * from + (3 * t2 - 4 * t + 1) * pull * span * end.up +
+           (6 * t - 6 * t2) * to + (3 * t2 - 2 * t) * pull * span * arrive)
+              .normalized();
       // It turns by a quarter on its way, edge towards whoever looks.
       const double share = std::clamp((t - 0.08) / 0.84, 0.0, 1.0);
       const double turned = kPi / 2 * share * share * (3 - 2 * share);
@@ -265,7 +273,8 @@ void ToteMaker::AddHandle(int face) {
     for (const double z : {1.0, -1.0}) {
       std::vector<SeamPoint> line;
       for (const BandPoint& point : path) {
-        line.push_back({point.at + x * point.across + z * kBandMm / 2 * point.front(), z * point.front()});
+        line.push_back(
+            {point.at + x * point.across + z * kBandMm / 2 * point.front(), z * point.front()});
       }
       AddSeam(builder_, line, kStitchMm, kStitchGapMm, kThreadMm, thread);
     }
@@ -279,7 +288,8 @@ void ToteMaker::AddHandle(int face) {
     };
     const double x = width / 2 - 4.2, low = 3, high = shape_.handle_end - 4;
     const std::array corners{on(-x, low), on(x, low), on(x, high), on(-x, high)};
-    const std::array<std::array<size_t, 2>, 6> lines{{{0, 1}, {1, 2}, {2, 3}, {3, 0}, {0, 2}, {1, 3}}};
+    const std::array<std::array<size_t, 2>, 6> lines{
+        {{0, 1}, {1, 2}, {2, 3}, {3, 0}, {0, 2}, {1, 3}}};
     for (const auto& [a, b] : lines) {
       AddSeam(builder_, {corners[a], corners[b]}, kStitchMm, kStitchGapMm, kThreadMm, thread);
     }

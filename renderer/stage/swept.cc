@@ -151,9 +151,11 @@ void AddSeam(SolidBuilder& builder, const std::vector<SeamPoint>& line, double s
   size_t from = 0;
   const auto at = [&](double mm) {
     while (from + 2 < line.size() && along[from + 1] < mm) ++from;
-    const double part_of = std::clamp((mm - along[from]) / (along[from + 1] - along[from]), 0.0, 1.0);
-    return SeamPoint{line[from].at + part_of * (line[from + 1].at - line[from].at),
-                     (line[from].out + part_of * (line[from + 1].out - line[from].out)).normalized()};
+    const double part_of =
+        std::clamp((mm - along[from]) / (along[from + 1] - along[from]), 0.0, 1.0);
+    return SeamPoint{
+        line[from].at + part_of * (line[from + 1].at - line[from].at),
+        (line[from].out + part_of * (line[from + 1].out - line[from].out)).normalized()};
   };
   for (int i = 0; i < count; ++i) {
     const SeamPoint a = at((i + 0.5 - share / 2) * step), b = at((i + 0.5 + share / 2) * step);

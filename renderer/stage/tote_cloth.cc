@@ -160,12 +160,12 @@ void ToteHanger::PlaceAnchors() {
   const double in = tote_.hangs ? 0.955 : 0.985;
   const double y = tote_.hangs ? height : height * (0.965 - 0.02 * (1 - tote_.fill));
   const double lean = tote_.hangs ? 0.55 * std::atan2(out, tote_.handle) : 0.02;
-  const double open = tote_.gusset > 0 ? 0.36 * tote_.gusset + 6 * tote_.fill
-                                       : 3 + 0.06 * width * tote_.fill;
+  const double open =
+      tote_.gusset > 0 ? 0.36 * tote_.gusset + 6 * tote_.fill : 3 + 0.06 * width * tote_.fill;
   for (int face = 0; face < 2; ++face) {
     for (int side = 0; side < 2; ++side) {
-      const double seen = (side == 0 ? -1 : 1) * out;     // as the panel is seen
-      const double x = face == 0 ? seen : -seen;          // in space
+      const double seen = (side == 0 ? -1 : 1) * out;  // as the panel is seen
+      const double x = face == 0 ? seen : -seen;       // in space
       // Not quite alike, as nothing sewn by hand hangs.
       const double uneven = 0.008 * width * (NoiseHash(tote_.seed, face, side, 0) - 0.5);
       ToteAnchor& anchor = shape_.anchors[face][side];
@@ -188,8 +188,10 @@ void ToteHanger::PlaceFlat(ToteCloth& cloth) const {
         const double v = panel.height * r / (panel.rows - 1);
         Eigen::Vector3d& at = cloth.points[static_cast<size_t>(panel.At(r, c))];
         // Creases need something to grow from: soft waves, and the panels' bellies.
-        const double belly = std::sin(kPi * u / panel.width) * std::sin(kPi * std::min(1.0, 0.25 + 0.75 * v / height));
-        const double wave = SmoothNoise(tote_.seed * 7 + (panel.name == "back" ? 3 : 1), u / 70, v / 110);
+        const double belly = std::sin(kPi * u / panel.width) *
+                             std::sin(kPi * std::min(1.0, 0.25 + 0.75 * v / height));
+        const double wave =
+            SmoothNoise(tote_.seed * 7 + (panel.name == "back" ? 3 : 1), u / 70, v / 110);
         const double z = deep + belly * ((2 + 14 * tote_.fill) + 7 * wave);
         if (panel.name == "front") at = {u - width / 2, height - v, z};
         if (panel.name == "back") at = {width / 2 - u, height - v, -z};
@@ -242,7 +244,8 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
       const bool bottom = panel.name == "bottom";
       for (int r = 0; r < panel.rows; ++r) {
         const double low = bottom ? 1 : static_cast<double>(r) / (panel.rows - 1);
-        const double press = gravity * tote_.fill * 3.2 * std::max(0.0, low - 0.25) * (bottom ? 0.3 : 1);
+        const double press =
+            gravity * tote_.fill * 3.2 * std::max(0.0, low - 0.25) * (bottom ? 0.3 : 1);
         for (int c = 0; c < panel.columns; ++c) {
           const auto point = [&](int row, int column) {
             return points[static_cast<size_t>(panel.At(std::clamp(row, 0, panel.rows - 1),
@@ -287,9 +290,10 @@ void ToteHanger::RelaxLevel(ToteCloth& cloth, int steps, int rounds) const {
 ToteShape ToteHanger::Hang(double cell) {
   const auto [width, height] = tote_.size;
   const auto cells_of = [&](double mm) {
-    return Cells{std::max(8, static_cast<int>(std::lround(width / mm))),
-                 std::max(8, static_cast<int>(std::lround(height / mm))),
-                 tote_.gusset > 0 ? std::max(2, static_cast<int>(std::lround(tote_.gusset / mm))) : 0};
+    return Cells{
+        std::max(8, static_cast<int>(std::lround(width / mm))),
+        std::max(8, static_cast<int>(std::lround(height / mm))),
+        tote_.gusset > 0 ? std::max(2, static_cast<int>(std::lround(tote_.gusset / mm))) : 0};
   };
   const double size = std::max(width, height);
   ToteCloth cloth = SewPanels(tote_, cells_of(size / 28));
