@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "base/check.h"
 #include "base/parallel.h"
 #include "stage/joint_means.h"
 #include "stage/noise_level.h"
@@ -67,44 +66,34 @@ Guide GuideOf(const TraceSums& sums) {
 
 }  // namespace
 
-FinishedLight MeanLight(const TraceSums& sums) {
-  WHEATPASTE_CHECK(sums.samples > 0);
-  const SizePx size = sums.depth.size();
-  FinishedLight light{Image<SceneLinear>(size), Image<SceneLinear>(size)};
-  const float n = static_cast<float>(sums.samples);
-  for (int c = 0; c < 3; ++c) {
-    for (int64_t y = 0; y < size.height; ++y) {
-      for (int64_t x = 0; x < size.width; ++x) {
-        const float albedo = sums.albedo.row(c, y)[x];
-        light.lit.row(c, y)[x] = albedo / n > kLeastAlbedo ? sums.diffuse.row(c, y)[x] / albedo : 0;
-        light.mirrored.row(c, y)[x] = sums.mirrored.row(c, y)[x] / n;
-      }
-    }
-  }
-  return light;
-}
-
-FinishedLight Denoise(const TraceSums& sums) {
-  if (sums.samples < 2) return MeanLight(sums);
+TracedLight Denoise(const TraceSums& sums) {
+  TracedLight light = Averages(sums);
+  if (sums.samples < 2) return light;
   const SizePx size = sums.depth.size();
   const Guide guide = GuideOf(sums);
   Image<SceneLinear> share(size);
-  FinishedLight finished;
   {
     NoisyLight lit = NoisyMean(sums.diffuse, sums.diffuse_squared, sums.samples);
     DivideByAlbedo(sums, lit, share);
     RemoveFireflies(lit);
     CalibrateNoise(lit);
-    finished.lit = JointMeans(lit, guide, share);
+    light.diffuse = JointMeans(lit, guide, share);
   }
-  for (int c = 0; c < 3; ++c) {
-    for (int64_t y = 0; y < size.height; ++y) std::fill_n(share.row(c, y), size.width, 1.0f);
-  }
+  ParallelRows(size.height, kBand, [&](int64_t y0, int64_t y1) {
+    for (int c = 0; c < 3; ++c) {
+      for (int64_t y = y0; y < y1; ++y) {
+        const float* albedo = light.albedo.row(c, y);
+        float* diffuse = light.diffuse.row(c, y);
+        for (int64_t x = 0; x < size.width; ++x) diffuse[x] *= albedo[x];
+        std::fill_n(share.row(c, y), size.width, 1.0f);
+      }
+    }
+  });
   NoisyLight mirrored = NoisyMean(sums.mirrored, sums.mirrored_squared, sums.samples);
   RemoveFireflies(mirrored);
   CalibrateNoise(mirrored);
-  finished.mirrored = JointMeans(mirrored, guide, share);
-  return finished;
+  light.mirrored = JointMeans(mirrored, guide, share);
+  return light;
 }
 
 }  // namespace wheatpaste
