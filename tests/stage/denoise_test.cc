@@ -131,7 +131,7 @@ TEST_CASE("Noise filter: steps in depth and normal keep light apart that its noi
       return point;
     };
   };
-  // What is left of the noise, alike over some 20 rows, leaves this mean 0.004 (standard deviation, found over seeds).
+  // What is left of the noise leaves each seed's contrast 0.009 (standard deviation, measured over 24), so the mean of 12 0.0026.
   const auto contrast = [](const Picture& picture) {
     double sum = 0;
     for (uint32_t seed = 1; seed <= 12; ++seed) {
