@@ -28,7 +28,7 @@ inline constexpr size_t kMaxStageObjects = 256;
 inline constexpr size_t kMaxSoftLights = 32;
 inline constexpr size_t kMaxStageParts = 32;         // with a material of their own, of one object
 inline constexpr int64_t kMaxStageSidePx = 16'000;   // of the photograph
-inline constexpr int64_t kMaxStagePx = 40'000'000;   // of it: what is summed takes 76 bytes each
+inline constexpr int64_t kMaxStagePx = 40'000'000;   // of it: what is summed takes 80 bytes each
 inline constexpr int64_t kMaxStageSamples = 65'536;  // of a pixel
 
 // The table [stage] of `root`; null where there is none.

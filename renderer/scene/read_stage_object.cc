@@ -8,8 +8,7 @@
 namespace wheatpaste {
 namespace {
 
-// Below, a mirror: its lobe would be narrower than rays can follow.
-constexpr NumberRule kRoughnessRule{0.001, true, 1, "a roughness from 0.001 (mirror) to 1"};
+constexpr NumberRule kRoughnessRule{0, true, 1, "a roughness from 0 (mirror) to 1"};
 constexpr NumberRule kReliefRule{0, true, 1000, "a height in mm, from 0 to 1000"};
 constexpr NumberRule kNormalRule{0, true, 10, "a factor from 0 to 10"};
 constexpr size_t kMaxPartBytes = 64;

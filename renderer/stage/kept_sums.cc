@@ -11,7 +11,7 @@
 namespace wheatpaste {
 namespace {
 
-constexpr std::string_view kHead = "wheatpaste sums 1\n";
+constexpr std::string_view kHead = "wheatpaste sums 2\n";
 constexpr int64_t kMostBytes = int64_t{1} << 34;
 
 // Calls use(row of floats) for every row of every sum, in the file's order, until it returns false.
@@ -28,7 +28,8 @@ bool ForEachRow(Sums& sums, const Use& use) {
     return true;
   };
   return all(sums.diffuse) && all(sums.mirrored) && all(sums.albedo) && all(sums.diffuse_squared) &&
-         all(sums.mirrored_squared) && all(sums.normal) && all(sums.depth);
+         all(sums.mirrored_squared) && all(sums.normal) && all(sums.depth) &&
+         all(sums.depth_squared);
 }
 
 }  // namespace
@@ -42,7 +43,7 @@ std::optional<TraceSums> ReadSums(const std::string& path, SizePx size) {
     return std::nullopt;
   }
   std::memcpy(facts.data(), bytes->data() + kHead.size(), sizeof facts);
-  const int64_t floats = int64_t{19} * size.area();
+  const int64_t floats = int64_t{20} * size.area();
   const size_t head = kHead.size() + sizeof facts;
   if (facts[0] != size.width || facts[1] != size.height || facts[2] < 0 || facts[2] > (1 << 30) ||
       bytes->size() != head + static_cast<size_t>(floats) * sizeof(float)) {
@@ -55,6 +56,7 @@ std::optional<TraceSums> ReadSums(const std::string& path, SizePx size) {
     *image = Image<SceneLinear>(size);
   }
   sums.depth = Image<Coverage>(size);
+  sums.depth_squared = Image<Coverage>(size);
   const uint8_t* from = bytes->data() + head;
   ForEachRow(sums, [&](float* row, size_t count) {
     std::memcpy(row, from, count);

@@ -21,6 +21,7 @@ TraceSums Empty(SizePx size) {
     *image = Image<SceneLinear>(size);
   }
   sums.depth = Image<Coverage>(size);
+  sums.depth_squared = Image<Coverage>(size);
   return sums;
 }
 
@@ -44,6 +45,7 @@ void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float
       sums.normal.row(c, y)[x] += sample.normal[c];
     }
     sums.depth.row(0, y)[x] += sample.depth;
+    sums.depth_squared.row(0, y)[x] += sample.depth * sample.depth;
   }
 }
 

@@ -21,7 +21,7 @@ struct TraceSums {
   Image<SceneLinear> diffuse, mirrored, albedo;
   Image<SceneLinear> diffuse_squared, mirrored_squared;  // sums of squares, for variance
   Image<SceneLinear> normal;                             // world axes, of first hits; 0 beside
-  Image<Coverage> depth;                                 // mm along the view; 0 beside
+  Image<Coverage> depth, depth_squared;                  // mm along the view; 0 beside
 };
 
 struct TraceOptions {

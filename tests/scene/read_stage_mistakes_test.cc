@@ -274,9 +274,9 @@ TEST_CASE("Stage mistakes: materials", "[scene][bad-input]") {
       {wall + "substrate = \"ceramic\"\nmetal = \"gold\"\nglass = true\n",
        "10:9: error: stage.object.metal = \"gold\": expected substrate or metal, not both\n"
        "11:9: error: stage.object.glass = true: expected metal or glass, not both\n"},
-      {wall + "glass = \"clear\"\nroughness = 0\n",
+      {wall + "glass = \"clear\"\nroughness = 2\n",
        "9:9: error: stage.object.glass = \"clear\": expected true or false\n"
-       "10:13: error: stage.object.roughness = 0: expected a roughness from 0.001 (mirror) to 1\n"},
+       "10:13: error: stage.object.roughness = 2: expected a roughness from 0 (mirror) to 1\n"},
       {wall + "texture = \"a.jpg\"\n",
        "9:11: error: stage.object.texture = \"a.jpg\": expected { colour = \"FILE\", tile = "
        "[width, "
