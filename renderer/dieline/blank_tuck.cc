@@ -44,9 +44,7 @@ class EndPen {
 
  private:
   // y counts outwards from the end's creases.
-  Vector2d At(double x, double out) const {
-    return {x, bottom_ ? walls_.height + out : -out};
-  }
+  Vector2d At(double x, double out) const { return {x, bottom_ ? walls_.height + out : -out}; }
   std::string NameOf(const std::string& flap) const { return flap + (bottom_ ? "bottom" : "top"); }
 
   void DrawLid(size_t wall) {
@@ -64,10 +62,9 @@ class EndPen {
     pen_.Cut({At(left, 0), At(left, depth), At(left + slit, depth)});
     pen_.Cut({At(right, 0), At(right, depth), At(right - slit, depth)});
     BlankPen::Points tongue{At(left + slit, depth), At(left + tuck_in, depth)};
-    const auto rounded =
-        Rounded({At(left + tuck_in, depth), At(left + tuck_in, depth + tuck),
-                 At(right - tuck_in, depth + tuck), At(right - tuck_in, depth)},
-                std::min(10.0, 0.7 * tuck));
+    const auto rounded = Rounded({At(left + tuck_in, depth), At(left + tuck_in, depth + tuck),
+                                  At(right - tuck_in, depth + tuck), At(right - tuck_in, depth)},
+                                 std::min(10.0, 0.7 * tuck));
     tongue.insert(tongue.end(), rounded.begin(), rounded.end());
     tongue.push_back(At(right - slit, depth));
     pen_.Cut(std::move(tongue));
@@ -95,8 +92,8 @@ class EndPen {
     pen_.Cut({At(right, 0), At(walls_.x[wall + 1], 0)});
     pen_.Crease(At(left, 0), At(right, 0), 2);
     const double up = (wall == 1) == bottom_ ? 1 : -1;
-    pen_.Name(NameOf("dust_") + (wall == 1 ? "_left" : "_right"),
-              At((left + right) / 2, depth / 2), {up, 0});
+    pen_.Name(NameOf("dust_") + (wall == 1 ? "_left" : "_right"), At((left + right) / 2, depth / 2),
+              {up, 0});
   }
 
   BlankPen& pen_;

@@ -92,8 +92,7 @@ void StackLayers(FoldPlan& plan) {
       const double share = InwardsPerInset(plan, mover);
       constexpr double kLeastShare = 0.3;
       if (share < kLeastShare) continue;
-      Hinge& hinge =
-          plan.hinges[static_cast<size_t>(plan.hinge_of[static_cast<size_t>(mover)])];
+      Hinge& hinge = plan.hinges[static_cast<size_t>(plan.hinge_of[static_cast<size_t>(mover)])];
       const double by = (wanted - pair.apart) / share;
       hinge.inset += inner_moves ? by : -by;
       moved = true;

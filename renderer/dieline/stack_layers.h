@@ -18,7 +18,8 @@ inline constexpr double kLayerPlayMm = 0.02;  // air between layers
 // Two panels that face the same way in the closed carton and cover each other.
 struct CoveringPair {
   int inner = 0, outer = 0;
-  double apart = 0;  // mm from the inner's outside to the outer's outside, outwards; a board's thickness: they touch
+  double apart =
+      0;  // mm from the inner's outside to the outer's outside, outwards; a board's thickness: they touch
 };
 
 // Those no farther apart than `reach`.
