@@ -1,5 +1,6 @@
 // ECMA A20.20 and its reverse: folding carton with a lid that tucks in at both ends; and the sleeve, which has none.
-// Rules in blanks.h. Derived here: the body's height, H + 4 t less what bends add, as two layers lie above and below the goods; how
+// Rules in blanks.h. Derived here: walls 2 t wider than the inner measures less what bends add (fold.h), so that the goods have
+// room; the body's height, H + 4 t less the same, as two layers lie above and below them; how
 // far lids and flaps stand back at their creases, so that they pass each other (fold_test.cc).
 #include <algorithm>
 #include <cmath>
@@ -15,8 +16,13 @@ const double kGlueTaper = std::tan(15 * std::numbers::pi / 180);
 
 using Eigen::Vector2d;
 
+// The two walls beside the glue flap; the others are shorter, and leave the inner measure between them.
+double Wall(const BlankSize& size, double inner) {
+  return inner + 2 * size.t - size.q() + kShorter;
+}
+
 Walls DrawTube(BlankPen& pen, const BlankSize& size, double height, double inset) {
-  const double l = size.l + size.t, b = size.b + size.t;
+  const double l = Wall(size, size.l), b = Wall(size, size.b);
   const double glue = std::min(kGlueFlap, b / 2);
   return DrawWalls(pen, {l, b, l - kShorter, b - kShorter}, height, glue, inset,
                    std::min(glue * kGlueTaper, height / 6));
@@ -50,7 +56,7 @@ class EndPen {
   void DrawLid(size_t wall) {
     const double t = size_.t, back = 1.2 * t + 0.2;
     const double left = walls_.x[wall] + back, right = walls_.x[wall + 1] - back;
-    const double depth = size_.b + t - std::max(kShorter, t + 0.05);
+    const double depth = Wall(size_, size_.b) - std::max(kShorter, t + 0.05);
     const double tuck = std::min(std::clamp(size_.b / 3, 12.0, 20.0), size_.h / 2);
     const double slit = std::min(6.0, size_.l / 12), tuck_in = t + 1;
     for (const double x : {walls_.x[wall], walls_.x[wall + 1]}) {

@@ -61,7 +61,7 @@ Result<DielineDrawing> DrawBlank(const Placed<std::string>& style,
   if (!known) {
     errors.push_back(
         Mistake(style, fmt::format("\"{}\"", PrintableText(style.value)),
-                "expected " + QuotedList({kCartonStyles.begin(), kCartonStyles.end()})));
+                "expected one of " + QuotedList({kCartonStyles.begin(), kCartonStyles.end()})));
   }
   if (!errors.empty()) return errors;
   // Less, and its flaps would not clear each other.

@@ -22,7 +22,7 @@ struct CoveringPair {
       0;  // mm from the inner's outside to the outer's outside, outwards; a board's thickness: they touch
 };
 
-// Those no farther apart than `reach`.
+// Those no farther apart than `reach`; glue flaps and their walls from a little farther.
 std::vector<CoveringPair> FindCoveringPairs(const FoldPlan& plan,
                                             const std::vector<Eigen::Isometry3d>& poses,
                                             double reach);
