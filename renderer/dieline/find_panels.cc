@@ -21,6 +21,13 @@ std::string At(const Vector2d& p) {
   return fmt::format("({:.1f}, {:.1f}) mm", p.x() + 0.0, p.y() + 0.0);
 }
 
+// The uppermost point, of these the leftmost.
+const Vector2d& FirstOf(const FlatOutline& points) {
+  return *std::min_element(points.begin(), points.end(), [](const Vector2d& a, const Vector2d& b) {
+    return a.y() != b.y() ? a.y() < b.y() : a.x() < b.x();
+  });
+}
+
 double Cross(const Vector2d& a, const Vector2d& b) { return a.x() * b.y() - a.y() * b.x(); }
 
 class Sets {
@@ -131,7 +138,7 @@ class PanelFinder {
         faces_.push_back(static_cast<int>(c));
       } else if (faces_of[set] > 1 && told_.insert(set).second) {
         Mistake("the part at {} does not hang together with the rest: expected one blank",
-                At(cycles[c].points.front()));
+                At(FirstOf(cycles[c].points)));
       }
     }
   }
@@ -160,7 +167,7 @@ class PanelFinder {
         panel.area += cycle.area;
       } else if (!HoldsPanel(cycle) && !InWaste(cycle)) {
         Mistake("the part at {} does not hang together with the rest: expected one blank",
-                At(cycle.points.front()));
+                At(FirstOf(cycle.points)));
       }
     }
   }
