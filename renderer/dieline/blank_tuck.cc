@@ -21,10 +21,10 @@ double Wall(const BlankSize& size, double inner) {
   return inner + 2 * size.t - size.q() + kShorter;
 }
 
-Walls DrawTube(BlankPen& pen, const BlankSize& size, double height, double inset) {
+Walls DrawTube(BlankPen& pen, const BlankSize& size, double height, double corner) {
   const double l = Wall(size, size.l), b = Wall(size, size.b);
   const double glue = std::min(kGlueFlap, b / 2);
-  return DrawWalls(pen, {l, b, l - kShorter, b - kShorter}, height, glue, inset,
+  return DrawWalls(pen, {l, b, l - kShorter, b - kShorter}, height, glue, corner,
                    std::min(glue * kGlueTaper, height / 6));
 }
 
@@ -55,7 +55,9 @@ class EndPen {
 
   void DrawLid(size_t wall) {
     const double t = size_.t, back = 1.2 * t + 0.2;
-    const double left = walls_.x[wall] + back, right = walls_.x[wall + 1] - back;
+    // The back ends farther in where it turns into the glue flap, which lies two layers deep.
+    const double left = walls_.x[wall] + back + (wall == 0 ? 2 * t : 0);
+    const double right = walls_.x[wall + 1] - back;
     const double depth = Wall(size_, size_.b) - std::max(kShorter, t + 0.05);
     const double tuck = std::min(std::clamp(size_.b / 3, 12.0, 20.0), size_.h / 2);
     const double slit = std::min(6.0, size_.l / 12), tuck_in = t + 1;
@@ -75,8 +77,7 @@ class EndPen {
     tongue.push_back(At(right - slit, depth));
     pen_.Cut(std::move(tongue));
     // Towards the back on top, towards the front below: on the back wall's lid and the front wall's that is upside down.
-    const bool turned = wall == 0 ? true : false;
-    const Vector2d up(0, turned ? 1 : -1);
+    const Vector2d up(0, wall == 0 ? 1 : -1);
     const double middle = (left + right) / 2;
     pen_.Name(NameOf(""), At(middle, depth / 2), up);
     pen_.Name(NameOf("tuck_"), At(middle, depth + tuck / 2), Vector2d(0, bottom_ ? 1 : -1));
