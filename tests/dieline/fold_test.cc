@@ -2,6 +2,7 @@
 // allowances), for every style in sizes and boards drawn at random.
 #include <catch2/catch.hpp>
 
+#include <map>
 #include <numbers>
 #include <random>
 #include <set>
