@@ -1,7 +1,7 @@
 // finding.h - what one rule of a brand found on one placement, or in the whole scene.
 //
 // Rules   "contrast", "colour vision", "line", "gap", "lettering", "reading distance", "resolution", "clear space",
-//         "edge distance", "crease distance", "bleed".
+//         "edge distance", "crease distance", "bleed", "lettering on creases", "glue".
 #pragma once
 
 #include <optional>

@@ -95,13 +95,25 @@ LetterRow RowOf(const FlatDrawing& drawing, uint8_t part, const std::vector<Lett
   for (const Letter& letter : letters) heights.push_back(letter.height);
   const auto middle = heights.begin() + static_cast<int64_t>(heights.size() / 2);
   std::nth_element(heights.begin(), middle, heights.end());
+  const auto uv = [&](int64_t x, int64_t y) {
+    return ArtworkUv{static_cast<double>(x) / static_cast<double>(drawing.size.width),
+                     static_cast<double>(y) / static_cast<double>(drawing.size.height)};
+  };
+  RectPx box = letters.front().box;
+  for (const Letter& letter : letters) {
+    box.y0 = std::min(box.y0, letter.box.y0);
+    box.y1 = std::max(box.y1, letter.box.y1);
+    box.x1 = std::max(box.x1, letter.box.x1);
+  }
   return {part,
           PartAround(drawing, part, letters),
           *middle * drawing.mm_per_px,
           HasAscenders(letters, all, *middle),
           static_cast<int>(letters.size()),
           {static_cast<double>(letters.front().box.x0) / static_cast<double>(drawing.size.width),
-           letters.front().foot / static_cast<double>(drawing.size.height)}};
+           letters.front().foot / static_cast<double>(drawing.size.height)},
+          uv(box.x0, box.y0),
+          uv(box.x1, box.y1)};
 }
 
 // The rows among the shapes of one part.

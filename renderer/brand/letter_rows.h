@@ -29,7 +29,8 @@ struct LetterRow {
   double height_mm = 0;     // median of its shapes
   bool lower_case = false;  // then the x-height
   int letters = 0;
-  ArtworkUv place;  // foot of its first letter
+  ArtworkUv place;                // foot of its first letter
+  ArtworkUv low = {}, high = {};  // bounds of all its letters
 };
 
 // returns  the lowest first.

@@ -63,6 +63,11 @@ struct BlankArguments {
   std::optional<std::string> bleed;
 };
 
+struct DielineArguments {
+  std::string style, inner, board;
+  std::optional<std::string> out;  // default: dieline.svg in the current folder
+};
+
 struct MatteArguments {
   SceneArguments scene;
   bool replace = false;  // mattes that exist are grown again
@@ -127,6 +132,8 @@ int RunSlides(const SlidesArguments& arguments);
 int RunCheck(const CheckArguments& arguments);
 // The flat print blank of a cylinder or cone, as SVG.
 int RunBlank(const BlankArguments& arguments);
+// The flat blank of a carton of a published style, as SVG.
+int RunDieline(const DielineArguments& arguments);
 // Grows the mattes of the scene's strokes and writes them where the scene names them.
 int RunMatte(const MatteArguments& arguments);
 // The photograph of a scene's stage, taken and kept.

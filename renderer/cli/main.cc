@@ -150,6 +150,22 @@ CLI::App& AddSlides(CLI::App& app, SlidesArguments& slides) {
   return command;
 }
 
+CLI::App& AddDieline(CLI::App& app, DielineArguments& dieline) {
+  CLI::App& command = *app.add_subcommand(
+      "dieline", "Draw the flat blank of a carton to measure, to design on, SVG");
+  command
+      .add_option("--style", dieline.style,
+                  "0201 (slotted box), 0427 (tray with lid), tuck, \"reverse tuck\" or sleeve")
+      ->required();
+  command
+      .add_option("--inner", dieline.inner,
+                  "What it has to hold: LENGTHxBREADTHxHEIGHT in mm, such as 90x40x140")
+      ->required();
+  command.add_option("--board", dieline.board, "Thickness of the board, mm")->required();
+  command.add_option("--out", dieline.out, "File to write, .svg (default: dieline.svg)");
+  return command;
+}
+
 // One option of the file that is written, for every key of read_output.h but vision.
 void AddOutputOptions(CLI::App& command, std::vector<OutputOption>& output) {
   struct Row {
@@ -290,6 +306,9 @@ int Main(int argc, char** argv) {
   AddSamples(stage_command, stage.samples);
   stage_command.add_option("--threads", stage.threads, "Threads at most (default: all)");
 
+  DielineArguments dieline;
+  const CLI::App& dieline_command = AddDieline(app, dieline);
+
   MatteArguments matte;
   CLI::App& matte_command =
       *app.add_subcommand("matte", "Grow mattes from the strokes in a scene and write their files");
@@ -308,7 +327,7 @@ int Main(int argc, char** argv) {
         misspelt
             ? fmt::format(
                   "{}: expected a command: render, batch, merge, slides, sheet, review, answers, "
-                  "check, stage, blank or matte",
+                  "check, stage, blank, dieline or matte",
                   PrintableText(argv[1]))
             : PrintableText(mistake.what(), 400));
     return kExitBadInput;
@@ -326,6 +345,7 @@ int Main(int argc, char** argv) {
   if (slides_command.parsed()) return RunSlides(slides);
   if (blank_command.parsed()) return RunBlank(blank);
   if (stage_command.parsed()) return RunStage(stage);
+  if (dieline_command.parsed()) return RunDieline(dieline);
   if (matte_command.parsed()) return RunMatte(matte);
   return RunCheck(check);
 }

@@ -11,7 +11,6 @@ DielineDrawing Draw0201(const BlankSize& size) {
   constexpr double kGlueFlap = 35;
   constexpr double kGlueSlant = 10;
   BlankPen pen;
-  // Under the flaps, which lie a thickness and their bends below the creases.
   const Walls walls =
       DrawWalls(pen, {size.l + t, size.b + t, size.l + t, size.b + t / 2}, size.h + 2 * t,
                 kGlueFlap, std::min(3 * t + 1, size.h / 6), std::min(kGlueSlant, size.h / 6));

@@ -19,9 +19,9 @@ constexpr double kPlay = 1;
 void DrawSide(BlankPen& pen, const BlankSize& size, double side, double bottom_width,
               double bottom_depth, double outer_depth) {
   const double t = size.t, q = size.q();
-  const double wall = size.h + 2 * t - q;                  // outside as high as the lid
-  const double ridge = 3 * t + kPlay - q;                  // outer wall, flap, inner wall
-  const double inner = size.h + t - 0.5 - q / 2;           // stands 0.5 above the bottom
+  const double wall = size.h + 2 * t - q;         // outside as high as the lid
+  const double ridge = 3 * t + kPlay - q;         // outer wall, flap, inner wall
+  const double inner = size.h + t - 0.5 - q / 2;  // stands 0.5 above the bottom
   const double tab = t + 0.2, tab_width = std::clamp(bottom_depth / 5, 6.0, 25.0);
   const double half = bottom_depth / 2 - 0.25, inside = (outer_depth - 2 * t - 1) / 2;
   const auto at = [&](double x, double y) { return Vector2d(side * (bottom_width / 2 + x), y); };
@@ -37,9 +37,9 @@ void DrawSide(BlankPen& pen, const BlankSize& size, double side, double bottom_w
     const double middle = end * inside / 2;
     for (const double tab_end : {1.0, -1.0}) {
       const double y = middle + end * tab_end * tab_width / 2;
-      const BlankPen::Points corners =
-          tab_end > 0 ? BlankPen::Points{at(free, y), at(free + tab, y)}
-                      : BlankPen::Points{at(free + tab, y), at(free, y)};
+      const BlankPen::Points corners = tab_end > 0
+                                           ? BlankPen::Points{at(free, y), at(free + tab, y)}
+                                           : BlankPen::Points{at(free + tab, y), at(free, y)};
       edge.insert(edge.end(), corners.begin(), corners.end());
     }
     edge.push_back(at(free, 0));
@@ -91,8 +91,7 @@ void DrawLid(BlankPen& pen, const BlankSize& size, const WallPlace& back, double
     Vector2d from = back.At(side * half, near + ear_inset),
              to = back.At(side * half, far - ear_inset);
     if (side < 0) std::swap(from, to);
-    pen.DrawFlap(from, to,
-                 {ear, {ear / 8, ear / 8}, std::min(8.0, ear / 3), 6},
+    pen.DrawFlap(from, to, {ear, {ear / 8, ear / 8}, std::min(8.0, ear / 3), 6},
                  side < 0 ? "ear_left" : "ear_right", {-side, 0});
   }
   const double tuck_half = half - t - 1.5, tuck = std::max(0.6 * size.h, size.h - t - 1);

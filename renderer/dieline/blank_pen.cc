@@ -76,7 +76,7 @@ BlankPen::Points Rounded(const BlankPen::Points& points, double radius) {
 }
 
 Walls DrawWalls(BlankPen& pen, const std::array<double, 4>& widths, double height, double glue,
-                double glue_inset, double glue_slant) {
+                double corner, double slant) {
   Walls walls;
   walls.height = height;
   for (size_t i = 0; i < 4; ++i) walls.x[i + 1] = walls.x[i] + widths[i];
@@ -87,11 +87,16 @@ Walls DrawWalls(BlankPen& pen, const std::array<double, 4>& widths, double heigh
     if (i > 0) pen.Crease({walls.x[i], 0}, {walls.x[i], height}, 1);
   }
   pen.Cut({{walls.x[4], 0}, {walls.x[4], height}});
-  const double low = glue_inset, high = height - glue_inset;
-  pen.Cut({{0, 0}, {0, low}});
-  pen.Cut({{0, high}, {0, height}});
-  pen.DrawFlap({0, high}, {0, low}, {glue, {glue_slant, glue_slant}, 0, 1}, "glue_flap", up);
-  pen.Glue({{0, low}, {0, high}, {-glue, high - glue_slant}, {-glue, low + glue_slant}});
+  const FlatOutline flap{{0, height},
+                         {-corner, height - corner},
+                         {-glue, height - corner - slant},
+                         {-glue, corner + slant},
+                         {-corner, corner},
+                         {0, 0}};
+  pen.Cut(flap);
+  pen.Crease({0, height}, {0, 0}, 1);
+  pen.Name("glue_flap", {-glue / 2, height / 2}, {1, 0});
+  pen.Glue(flap);
   return walls;
 }
 

@@ -51,13 +51,14 @@ class BlankPen {
 BlankPen::Points Rounded(const BlankPen::Points& points, double radius);
 
 // Four walls side by side with a glue flap on their left: back, left, front, right from `widths`.
-// height  between y = 0 (top) and there; returns the x of the five creases and ends.
+// height  of the walls, from y = 0 down. glue: how wide the flap is. corner: cut off it at its crease, at 45 degrees, so that it passes
+//         what closes the ends; slant: how far it narrows from there.
 struct Walls {
   std::array<double, 5> x{};  // the glue flap's crease, then each wall's right end
   double height = 0;
 };
 Walls DrawWalls(BlankPen& pen, const std::array<double, 4>& widths, double height, double glue,
-                double glue_inset, double glue_slant);
+                double corner, double slant);
 
 DielineDrawing Draw0201(const BlankSize& size);
 DielineDrawing Draw0427(const BlankSize& size);

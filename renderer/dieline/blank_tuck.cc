@@ -1,5 +1,6 @@
 // ECMA A20.20 and its reverse: folding carton with a lid that tucks in at both ends; and the sleeve, which has none.
-// Rules in blanks.h. Derived here: the body's height, H + 4 t less what bends add, as two layers lie above and below the goods; how
+// Rules in blanks.h. Derived here: walls 2 t wider than the inner measures less what bends add (fold.h), so that the goods have
+// room; the body's height, H + 4 t less the same, as two layers lie above and below them; how
 // far lids and flaps stand back at their creases, so that they pass each other (fold_test.cc).
 #include <algorithm>
 #include <cmath>
@@ -15,10 +16,15 @@ const double kGlueTaper = std::tan(15 * std::numbers::pi / 180);
 
 using Eigen::Vector2d;
 
-Walls DrawTube(BlankPen& pen, const BlankSize& size, double height, double inset) {
-  const double l = size.l + size.t, b = size.b + size.t;
+// The two walls beside the glue flap; the others are shorter, and leave the inner measure between them.
+double Wall(const BlankSize& size, double inner) {
+  return inner + 2 * size.t - size.q() + kShorter;
+}
+
+Walls DrawTube(BlankPen& pen, const BlankSize& size, double height, double corner) {
+  const double l = Wall(size, size.l), b = Wall(size, size.b);
   const double glue = std::min(kGlueFlap, b / 2);
-  return DrawWalls(pen, {l, b, l - kShorter, b - kShorter}, height, glue, inset,
+  return DrawWalls(pen, {l, b, l - kShorter, b - kShorter}, height, glue, corner,
                    std::min(glue * kGlueTaper, height / 6));
 }
 
@@ -44,15 +50,15 @@ class EndPen {
 
  private:
   // y counts outwards from the end's creases.
-  Vector2d At(double x, double out) const {
-    return {x, bottom_ ? walls_.height + out : -out};
-  }
+  Vector2d At(double x, double out) const { return {x, bottom_ ? walls_.height + out : -out}; }
   std::string NameOf(const std::string& flap) const { return flap + (bottom_ ? "bottom" : "top"); }
 
   void DrawLid(size_t wall) {
     const double t = size_.t, back = 1.2 * t + 0.2;
-    const double left = walls_.x[wall] + back, right = walls_.x[wall + 1] - back;
-    const double depth = size_.b + t - std::max(kShorter, t + 0.05);
+    // The back ends farther in where it turns into the glue flap, which lies two layers deep.
+    const double left = walls_.x[wall] + back + (wall == 0 ? 2 * t : 0);
+    const double right = walls_.x[wall + 1] - back;
+    const double depth = Wall(size_, size_.b) - std::max(kShorter, t + 0.05);
     const double tuck = std::min(std::clamp(size_.b / 3, 12.0, 20.0), size_.h / 2);
     const double slit = std::min(6.0, size_.l / 12), tuck_in = t + 1;
     for (const double x : {walls_.x[wall], walls_.x[wall + 1]}) {
@@ -64,16 +70,14 @@ class EndPen {
     pen_.Cut({At(left, 0), At(left, depth), At(left + slit, depth)});
     pen_.Cut({At(right, 0), At(right, depth), At(right - slit, depth)});
     BlankPen::Points tongue{At(left + slit, depth), At(left + tuck_in, depth)};
-    const auto rounded =
-        Rounded({At(left + tuck_in, depth), At(left + tuck_in, depth + tuck),
-                 At(right - tuck_in, depth + tuck), At(right - tuck_in, depth)},
-                std::min(10.0, 0.7 * tuck));
+    const auto rounded = Rounded({At(left + tuck_in, depth), At(left + tuck_in, depth + tuck),
+                                  At(right - tuck_in, depth + tuck), At(right - tuck_in, depth)},
+                                 std::min(10.0, 0.7 * tuck));
     tongue.insert(tongue.end(), rounded.begin(), rounded.end());
     tongue.push_back(At(right - slit, depth));
     pen_.Cut(std::move(tongue));
     // Towards the back on top, towards the front below: on the back wall's lid and the front wall's that is upside down.
-    const bool turned = wall == 0 ? true : false;
-    const Vector2d up(0, turned ? 1 : -1);
+    const Vector2d up(0, wall == 0 ? 1 : -1);
     const double middle = (left + right) / 2;
     pen_.Name(NameOf(""), At(middle, depth / 2), up);
     pen_.Name(NameOf("tuck_"), At(middle, depth + tuck / 2), Vector2d(0, bottom_ ? 1 : -1));
@@ -95,8 +99,8 @@ class EndPen {
     pen_.Cut({At(right, 0), At(walls_.x[wall + 1], 0)});
     pen_.Crease(At(left, 0), At(right, 0), 2);
     const double up = (wall == 1) == bottom_ ? 1 : -1;
-    pen_.Name(NameOf("dust_") + (wall == 1 ? "_left" : "_right"),
-              At((left + right) / 2, depth / 2), {up, 0});
+    pen_.Name(NameOf("dust_") + (wall == 1 ? "_left" : "_right"), At((left + right) / 2, depth / 2),
+              {up, 0});
   }
 
   BlankPen& pen_;

@@ -47,8 +47,8 @@ Result<DielineDrawing> DrawBlank(const Placed<std::string>& style,
   const std::string shown = fmt::format("[{}, {}, {}]", l, b, h);
   for (const double length : inner.value) {
     if (length > 0 && length <= kMostInnerMm) continue;
-    errors.push_back(Mistake(inner, shown,
-                             fmt::format("expected lengths above 0 and up to {} mm", kMostInnerMm)));
+    errors.push_back(Mistake(
+        inner, shown, fmt::format("expected lengths above 0 and up to {} mm", kMostInnerMm)));
     break;
   }
   if (!(board.value > 0 && board.value <= kMostBoardMm)) {
@@ -56,11 +56,12 @@ Result<DielineDrawing> DrawBlank(const Placed<std::string>& style,
         Mistake(board, fmt::format("{}", board.value),
                 fmt::format("expected a thickness above 0 and up to {} mm", kMostBoardMm)));
   }
-  const bool known = std::find(kCartonStyles.begin(), kCartonStyles.end(), style.value) !=
-                     kCartonStyles.end();
+  const bool known =
+      std::find(kCartonStyles.begin(), kCartonStyles.end(), style.value) != kCartonStyles.end();
   if (!known) {
-    errors.push_back(Mistake(style, fmt::format("\"{}\"", PrintableText(style.value)),
-                             "expected " + QuotedList({kCartonStyles.begin(), kCartonStyles.end()})));
+    errors.push_back(
+        Mistake(style, fmt::format("\"{}\"", PrintableText(style.value)),
+                "expected one of " + QuotedList({kCartonStyles.begin(), kCartonStyles.end()})));
   }
   if (!errors.empty()) return errors;
   // Less, and its flaps would not clear each other.

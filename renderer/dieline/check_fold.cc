@@ -18,7 +18,8 @@ using Eigen::Vector3d;
 template <typename Visit>
 void ForEdges(const DielinePanel& panel, const Visit& visit) {
   const auto walk = [&](const FlatOutline& outline) {
-    for (size_t i = 0; i < outline.size(); ++i) visit(outline[i], outline[(i + 1) % outline.size()]);
+    for (size_t i = 0; i < outline.size(); ++i)
+      visit(outline[i], outline[(i + 1) % outline.size()]);
   };
   walk(panel.outline);
   for (const FlatOutline& hole : panel.holes) walk(hole);
@@ -67,9 +68,9 @@ bool GoesThrough(const DielinePanel& a, const DielinePanel& b, const Isometry3d&
   // A point of both planes.
   Eigen::Matrix3d planes;
   planes << na.transpose(), nb.transpose(), direction.transpose();
-  const Vector3d origin = planes.inverse() * Vector3d(na.dot(a_middle.translation()),
-                                                      nb.dot(b_middle.translation()),
-                                                      direction.dot(a_middle.translation()));
+  const Vector3d origin =
+      planes.inverse() * Vector3d(na.dot(a_middle.translation()), nb.dot(b_middle.translation()),
+                                  direction.dot(a_middle.translation()));
   const auto in = [&](const Isometry3d& pose) {
     const Isometry3d inverse = pose.inverse();
     const Vector3d d = inverse.linear() * direction;

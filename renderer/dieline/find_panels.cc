@@ -8,7 +8,7 @@
 
 #include <fmt/format.h>
 
-#include "dieline/split_lines.h"
+#include "dieline/face_walk.h"
 
 namespace wheatpaste {
 namespace {
@@ -19,6 +19,13 @@ constexpr double kLeastPanelMm2 = 0.5;  // less is where lines nearly meet
 
 std::string At(const Vector2d& p) {
   return fmt::format("({:.1f}, {:.1f}) mm", p.x() + 0.0, p.y() + 0.0);
+}
+
+// The uppermost point, of these the leftmost.
+const Vector2d& FirstOf(const FlatOutline& points) {
+  return *std::min_element(points.begin(), points.end(), [](const Vector2d& a, const Vector2d& b) {
+    return a.y() != b.y() ? a.y() < b.y() : a.x() < b.x();
+  });
 }
 
 double Cross(const Vector2d& a, const Vector2d& b) { return a.x() * b.y() - a.y() * b.x(); }
@@ -39,113 +46,9 @@ class Sets {
   std::vector<int> parent_;
 };
 
-// Half-edge 2e runs from ends[0] to ends[1] of edge e, 2e + 1 back.
-class Walk {
- public:
-  explicit Walk(FlatGraph graph) : graph_(std::move(graph)), used_(graph_.edges.size(), true) {
-    Prune();
-    Link();
-    FindCycles();
-  }
-
-  struct Cycle {
-    FlatOutline points;
-    std::vector<int> edges;
-    double area = 0;  // positive: a face; else the outside of all that hangs together
-  };
-
-  const FlatGraph& graph() const { return graph_; }
-  const std::vector<Cycle>& cycles() const { return cycles_; }
-  const std::vector<Vector2d>& loose_cuts() const { return loose_cuts_; }
-  const std::vector<Vector2d>& loose_creases() const { return loose_creases_; }
-  // Of the half-edges of an edge; -1: the edge leads nowhere.
-  int cycle_of(int half_edge) const { return cycle_of_[static_cast<size_t>(half_edge)]; }
-
- private:
-  int From(int half) const {
-    return graph_.edges[static_cast<size_t>(half / 2)].ends[static_cast<size_t>(half % 2)];
-  }
-  const Vector2d& PointOf(int index) const { return graph_.points[static_cast<size_t>(index)]; }
-
-  // Takes away what ends in the open, again and again.
-  void Prune() {
-    std::vector<std::vector<int>> edges_at(graph_.points.size());
-    for (size_t e = 0; e < graph_.edges.size(); ++e) {
-      for (const int end : graph_.edges[e].ends) {
-        edges_at[static_cast<size_t>(end)].push_back(static_cast<int>(e));
-      }
-    }
-    std::vector<int> degree(graph_.points.size());
-    std::vector<int> loose;
-    for (size_t v = 0; v < degree.size(); ++v) {
-      degree[v] = static_cast<int>(edges_at[v].size());
-      if (degree[v] == 1) {
-        loose.push_back(static_cast<int>(v));
-        const FlatEdge& edge = graph_.edges[static_cast<size_t>(edges_at[v][0])];
-        (edge.cut ? loose_cuts_ : loose_creases_).push_back(graph_.points[v]);
-      }
-    }
-    while (!loose.empty()) {
-      const int v = loose.back();
-      loose.pop_back();
-      for (const int e : edges_at[static_cast<size_t>(v)]) {
-        if (!used_[static_cast<size_t>(e)]) continue;
-        used_[static_cast<size_t>(e)] = false;
-        const auto& ends = graph_.edges[static_cast<size_t>(e)].ends;
-        const int other = ends[0] == v ? ends[1] : ends[0];
-        if (--degree[static_cast<size_t>(other)] == 1) loose.push_back(other);
-      }
-    }
-  }
-
-  void Link() {
-    std::vector<std::vector<int>> outgoing(graph_.points.size());
-    for (size_t e = 0; e < graph_.edges.size(); ++e) {
-      if (!used_[e]) continue;
-      for (int side = 0; side < 2; ++side) {
-        const int half = static_cast<int>(2 * e) + side;
-        outgoing[static_cast<size_t>(From(half))].push_back(half);
-      }
-    }
-    next_.assign(2 * graph_.edges.size(), -1);
-    for (auto& halves : outgoing) {
-      const auto angle = [&](int half) {
-        const Vector2d d = PointOf(From(half ^ 1)) - PointOf(From(half));
-        return std::atan2(d.y(), d.x());
-      };
-      std::sort(halves.begin(), halves.end(), [&](int a, int b) { return angle(a) < angle(b); });
-      for (size_t i = 0; i < halves.size(); ++i) {
-        next_[static_cast<size_t>(halves[i] ^ 1)] = halves[(i + halves.size() - 1) % halves.size()];
-      }
-    }
-  }
-
-  void FindCycles() {
-    cycle_of_.assign(next_.size(), -1);
-    for (size_t start = 0; start < next_.size(); ++start) {
-      if (next_[start] < 0 || cycle_of_[start] >= 0) continue;
-      Cycle cycle;
-      for (int half = static_cast<int>(start); cycle_of_[static_cast<size_t>(half)] < 0;
-           half = next_[static_cast<size_t>(half)]) {
-        cycle_of_[static_cast<size_t>(half)] = static_cast<int>(cycles_.size());
-        cycle.points.push_back(PointOf(From(half)));
-        cycle.edges.push_back(half / 2);
-      }
-      cycle.area = SignedArea(cycle.points);
-      cycles_.push_back(std::move(cycle));
-    }
-  }
-
-  FlatGraph graph_;
-  std::vector<bool> used_;
-  std::vector<int> next_, cycle_of_;
-  std::vector<Cycle> cycles_;
-  std::vector<Vector2d> loose_cuts_, loose_creases_;
-};
-
 class PanelFinder {
  public:
-  PanelFinder(const DielineDrawing& drawing, Walk walk, const Placed<std::string>& where)
+  PanelFinder(const DielineDrawing& drawing, FaceWalk walk, const Placed<std::string>& where)
       : drawing_(drawing), walk_(std::move(walk)), where_(where) {}
 
   Result<Dieline> Find() {
@@ -235,7 +138,7 @@ class PanelFinder {
         faces_.push_back(static_cast<int>(c));
       } else if (faces_of[set] > 1 && told_.insert(set).second) {
         Mistake("the part at {} does not hang together with the rest: expected one blank",
-                At(cycles[c].points.front()));
+                At(FirstOf(cycles[c].points)));
       }
     }
   }
@@ -243,13 +146,13 @@ class PanelFinder {
   void MakePanels() {
     const auto& cycles = walk_.cycles();
     for (const int face : faces_) {
-      const Walk::Cycle& cycle = cycles[static_cast<size_t>(face)];
+      const FlatCycle& cycle = cycles[static_cast<size_t>(face)];
       DielinePanel panel;
       panel.outline = cycle.points;
       panel.area = cycle.area;
       dieline_.panels.push_back(std::move(panel));
     }
-    for (const Walk::Cycle& cycle : cycles) {
+    for (const FlatCycle& cycle : cycles) {
       if (cycle.area >= 0) continue;
       // Not the blank's own outside: that of a part which hangs together within itself alone.
       int inside = -1;
@@ -264,17 +167,17 @@ class PanelFinder {
         panel.area += cycle.area;
       } else if (!HoldsPanel(cycle) && !InWaste(cycle)) {
         Mistake("the part at {} does not hang together with the rest: expected one blank",
-                At(cycle.points.front()));
+                At(FirstOf(cycle.points)));
       }
     }
   }
 
-  bool Touches(size_t panel, const Walk::Cycle& cycle) const {
+  bool Touches(size_t panel, const FlatCycle& cycle) const {
     const FlatOutline& outline = dieline_.panels[panel].outline;
     return std::find(outline.begin(), outline.end(), cycle.points.front()) != outline.end();
   }
   // The outside of the blank itself.
-  bool HoldsPanel(const Walk::Cycle& cycle) const {
+  bool HoldsPanel(const FlatCycle& cycle) const {
     const std::set<int> edges(cycle.edges.begin(), cycle.edges.end());
     return std::any_of(faces_.begin(), faces_.end(), [&](int face) {
       const auto& own = walk_.cycles()[static_cast<size_t>(face)].edges;
@@ -282,7 +185,7 @@ class PanelFinder {
     });
   }
   // Lies in a hole.
-  bool InWaste(const Walk::Cycle& cycle) const {
+  bool InWaste(const FlatCycle& cycle) const {
     for (size_t c = 0; c < walk_.cycles().size(); ++c) {
       if (!IsFace(static_cast<int>(c)) || panel_of_[c] >= 0) continue;
       const FlatOutline& points = walk_.cycles()[c].points;
@@ -306,8 +209,8 @@ class PanelFinder {
     Sets joined(faces_.size());
     for (const auto& [panels, halves] : halves_between) {
       const auto end = [&](int half, int side) -> const Vector2d& {
-        return graph.points[static_cast<size_t>(
-            graph.edges[static_cast<size_t>(half / 2)].ends[static_cast<size_t>((half + side) % 2)])];
+        return graph.points[static_cast<size_t>(graph.edges[static_cast<size_t>(half / 2)]
+                                                    .ends[static_cast<size_t>((half + side) % 2)])];
       };
       // The longest piece tells the direction.
       const int longest = *std::max_element(halves.begin(), halves.end(), [&](int a, int b) {
@@ -338,9 +241,10 @@ class PanelFinder {
       crease.to = origin + high * along;
       crease.angle = angle.value_or(90);
       if (joined.Of(panels[0]) == joined.Of(panels[1])) {
-        Mistake("the crease at {} closes a ring of creases: expected panels that can be folded one "
-                "after the other",
-                At((crease.from + crease.to) / 2));
+        Mistake(
+            "the crease at {} closes a ring of creases: expected panels that can be folded one "
+            "after the other",
+            At((crease.from + crease.to) / 2));
         continue;
       }
       joined.Join(panels[0], panels[1]);
@@ -409,7 +313,7 @@ class PanelFinder {
   }
 
   const DielineDrawing& drawing_;
-  Walk walk_;
+  FaceWalk walk_;
   const Placed<std::string>& where_;
   std::vector<int> panel_of_;  // of each cycle; -1: none
   std::vector<int> faces_;     // cycle of each panel
@@ -426,7 +330,7 @@ Result<Dieline> FindPanels(const DielineDrawing& drawing, const Placed<std::stri
     return Error{where.place, fmt::format("{} = \"{}\"", where.key, where.value),
                  fmt::format("expected at most {} straight pieces of lines", kMostDielinePieces)};
   }
-  return PanelFinder(drawing, Walk(std::move(*graph)), where).Find();
+  return PanelFinder(drawing, FaceWalk(std::move(*graph)), where).Find();
 }
 
 }  // namespace wheatpaste

@@ -144,8 +144,7 @@ std::vector<double> AnglesAt(const FoldPlan& plan, double closed, std::optional<
   for (const Hinge& hinge : plan.hinges) {
     const auto before =
         static_cast<double>(std::distance(orders.begin(), orders.find(hinge.order)));
-    const double share =
-        std::clamp(closed * static_cast<double>(orders.size()) - before, 0.0, 1.0);
+    const double share = std::clamp(closed * static_cast<double>(orders.size()) - before, 0.0, 1.0);
     angles.push_back(lid && hinge.lid ? RadFromDegrees(*lid).value : share * hinge.angle);
   }
   return angles;

@@ -30,7 +30,8 @@ inline constexpr double kValleyRadiusPerBoard = 0.5;  // of the outside, within 
 
 struct Hinge {
   int parent = 0, child = 0;
-  Eigen::Vector3d origin{0, 0, 0}, along{1, 0, 0}, out{0, 1, 0};  // of the crease, before folding; n = out
+  Eigen::Vector3d origin{0, 0, 0}, along{1, 0, 0},
+      out{0, 1, 0};  // of the crease, before folding; n = out
   double length = 0;
   double angle = 0;   // closed, radians
   double radius = 0;  // of the outside
@@ -52,8 +53,8 @@ struct FoldPlan {
   Dieline dieline;
   double board = 0;
   int root = 0;
-  std::vector<Hinge> hinges;   // parents before their children
-  std::vector<int> hinge_of;   // of each panel the one it hangs on; -1 of the root
+  std::vector<Hinge> hinges;  // parents before their children
+  std::vector<int> hinge_of;  // of each panel the one it hangs on; -1 of the root
 };
 
 FoldPlan PlanFold(Dieline dieline, double board_mm);

@@ -53,8 +53,7 @@ class CellMaker {
       if (p.order != q.order) return p.order < q.order;
       return p.length != q.length ? p.length > q.length : a < b;
     });
-    std::vector<FlatOutline> level =
-        Trapezoids(plan_.dieline.panels[static_cast<size_t>(panel)]);
+    std::vector<FlatOutline> level = Trapezoids(plan_.dieline.panels[static_cast<size_t>(panel)]);
     for (const size_t h : bends) {
       std::vector<FlatOutline> rest;
       for (const FlatOutline& convex : level) SplitAt(h, panel, convex, rest);
@@ -128,7 +127,8 @@ class CellMaker {
           if (*at == from || *at == to) continue;
           const Vector2d d = points[static_cast<size_t>(*at)] - a;
           const double t = d.dot(side) / side.squaredNorm();
-          if (t > 0 && t < 1 && (d - t * side).norm() < 2 * kSamePointMm) between.push_back({t, *at});
+          if (t > 0 && t < 1 && (d - t * side).norm() < 2 * kSamePointMm)
+            between.push_back({t, *at});
         }
         std::sort(between.begin(), between.end());
         for (const auto& [t, index] : between) corners.push_back(index);

@@ -10,11 +10,15 @@
 
 namespace wheatpaste {
 
+namespace {
+
 Result<DielineDrawing> DrawingOf(const CartonSolid& carton, const Place& place) {
   if (carton.dieline) return ReadDieline(*carton.dieline, {carton.cut, carton.crease});
   return DrawBlank({carton.style, place, "style"}, {carton.inner, place, "inner"},
                    {carton.board, place, "board"});
 }
+
+}  // namespace
 
 Result<Dieline> DielineOf(const CartonSolid& carton, const Place& place) {
   const auto drawing = DrawingOf(carton, place);
@@ -26,8 +30,9 @@ Result<Dieline> DielineOf(const CartonSolid& carton, const Place& place) {
 Result<Solid> MakeCarton(const CartonSolid& carton, const Place& place) {
   auto dieline = DielineOf(carton, place);
   if (!dieline) return dieline.errors();
-  if (dieline->panels.size() == 1) {
-    return Error{place, "dieline", "expected creases: a blank of one panel is a sheet"};
+  if (carton.dieline && dieline->panels.size() == 1) {
+    return Error{carton.dieline->place, carton.dieline->key,
+                 "expected creases: a blank of one panel is a sheet"};
   }
   FoldPlan plan = PlanFold(std::move(*dieline), carton.board);
   StackLayers(plan);

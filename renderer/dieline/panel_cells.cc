@@ -15,7 +15,8 @@ constexpr double kOnLineMm = 1e-7;
 template <typename Visit>
 void ForEdges(const DielinePanel& panel, const Visit& visit) {
   const auto walk = [&](const FlatOutline& outline) {
-    for (size_t i = 0; i < outline.size(); ++i) visit(outline[i], outline[(i + 1) % outline.size()]);
+    for (size_t i = 0; i < outline.size(); ++i)
+      visit(outline[i], outline[(i + 1) % outline.size()]);
   };
   walk(panel.outline);
   for (const FlatOutline& hole : panel.holes) walk(hole);
@@ -59,9 +60,8 @@ std::vector<FlatOutline> Trapezoids(const DielinePanel& panel) {
       };
       sides.push_back({x(y0), x(y1)});
     });
-    std::sort(sides.begin(), sides.end(), [](const Side& a, const Side& b) {
-      return a.top + a.bottom < b.top + b.bottom;
-    });
+    std::sort(sides.begin(), sides.end(),
+              [](const Side& a, const Side& b) { return a.top + a.bottom < b.top + b.bottom; });
     for (size_t s = 0; s + 1 < sides.size(); s += 2) {
       const Side &left = sides[s], &right = sides[s + 1];
       FlatOutline cell;
@@ -76,8 +76,8 @@ std::vector<FlatOutline> Trapezoids(const DielinePanel& panel) {
   return cells;
 }
 
-std::pair<FlatOutline, FlatOutline> SplitConvex(const FlatOutline& convex, const Vector2d& direction,
-                                                double at) {
+std::pair<FlatOutline, FlatOutline> SplitConvex(const FlatOutline& convex,
+                                                const Vector2d& direction, double at) {
   FlatOutline below, above;
   for (size_t i = 0; i < convex.size(); ++i) {
     const Vector2d &a = convex[i], &b = convex[(i + 1) % convex.size()];

@@ -64,7 +64,8 @@ class DielineReader {
     if (root == nullptr || NameOf(root) != "svg") return Mistake("expected an SVG");
     for (const xmlNode* node = document->intSubset ? document->intSubset->children : nullptr;
          node != nullptr; node = node->next) {
-      if (node->type == XML_ENTITY_DECL) return Mistake("expected an SVG that declares no entities");
+      if (node->type == XML_ENTITY_DECL)
+        return Mistake("expected an SVG that declares no entities");
     }
     const auto page =
         SvgPageOf(Attribute(root, "width"), Attribute(root, "height"), Attribute(root, "viewBox"));
@@ -80,17 +81,17 @@ class DielineReader {
     const bool cuts = std::any_of(drawing_.lines.begin(), drawing_.lines.end(),
                                   [](const DielineLine& line) { return line.cut; });
     if (!cuts) {
-      return Mistake(fmt::format(
-          "expected cut lines: none is in a class or layer \"{}\"{}",
-          marks_.cut ? PrintableText(marks_.cut->value) : "cut",
-          marks_.cut ? ", or drawn in that colour" : ""));
+      return Mistake(fmt::format("expected cut lines: none is in a class or layer \"{}\"{}",
+                                 marks_.cut ? PrintableText(marks_.cut->value) : "cut",
+                                 marks_.cut ? ", or drawn in that colour" : ""));
     }
     return std::move(drawing_);
   }
 
  private:
   Error Mistake(const std::string& message) const {
-    return {path_.place, fmt::format("{} = \"{}\"", path_.key, PrintableText(path_.value)), message};
+    return {path_.place, fmt::format("{} = \"{}\"", path_.key, PrintableText(path_.value)),
+            message};
   }
   void Add(const std::string& message) {
     constexpr size_t kMostMistakes = 10;
@@ -133,7 +134,8 @@ class DielineReader {
       if (!look->second.stroke.empty()) own.stroke = look->second.stroke;
       hidden = hidden || look->second.hidden;
     }
-    if (const std::string stroke = StyleValue(style, "stroke"); !stroke.empty()) own.stroke = stroke;
+    if (const std::string stroke = StyleValue(style, "stroke"); !stroke.empty())
+      own.stroke = stroke;
     hidden = hidden || StyleValue(style, "display") == "none";
 
     Meaning meaning = Meaning::kNone;
@@ -180,9 +182,10 @@ class DielineReader {
     }
     ReadHints(node, own);
     if (name == "use") {
-      return Add(fmt::format("line {}: expected lines themselves, not `use` of others; unlink clones "
-                             "in the drawing",
-                             xmlGetLineNo(node)));
+      return Add(
+          fmt::format("line {}: expected lines themselves, not `use` of others; unlink clones "
+                      "in the drawing",
+                      xmlGetLineNo(node)));
     }
     if (name == "text") return ReadText(node, own);
     if (name == "g" || name == "svg" || name == "a" || name == "switch") {
@@ -200,7 +203,8 @@ class DielineReader {
       if (!text) return std::nullopt;
       std::string_view rest = Trimmed(*text);
       double value = 0;
-      if (TakeSvgNumber(rest, value) && rest.empty() && value >= least && value <= most) return value;
+      if (TakeSvgNumber(rest, value) && rest.empty() && value >= least && value <= most)
+        return value;
       Add(fmt::format("line {}: {} = \"{}\": expected a number from {} to {}", xmlGetLineNo(node),
                       name, PrintableText(*text, 60), least, most));
       return std::nullopt;
@@ -228,8 +232,9 @@ class DielineReader {
     if (name == "path") {
       paths = ReadSvgPath(Attribute(node, "d").value_or(""), map, mistake);
     } else if (name == "line") {
-      paths = {{{map * Vector2d(number("x1"), number("y1")), map * Vector2d(number("x2"), number("y2"))},
-                false}};
+      paths = {
+          {{map * Vector2d(number("x1"), number("y1")), map * Vector2d(number("x2"), number("y2"))},
+           false}};
     } else if (name == "polyline" || name == "polygon") {
       const std::string points = Attribute(node, "points").value_or("");
       if (!Trimmed(points).empty()) paths = ReadSvgPath("M" + points, map, mistake);
@@ -265,7 +270,8 @@ class DielineReader {
       case Meaning::kGlue:
       case Meaning::kBleed:
         if (path.points.size() < 3) return;
-        (meaning == Meaning::kGlue ? drawing_.glue : drawing_.bleed).push_back(std::move(path.points));
+        (meaning == Meaning::kGlue ? drawing_.glue : drawing_.bleed)
+            .push_back(std::move(path.points));
         return;
       case Meaning::kPanel: {
         Vector2d middle(0, 0);
@@ -309,14 +315,15 @@ class DielineReader {
   void AddName(const std::string& text, const Vector2d& at, const Inherited& own, bool meant) {
     std::string name;
     for (const std::string& word : Words(text)) name += (name.empty() ? "" : "_") + word;
-    const bool plain =
-        !name.empty() && name.size() <= kMostNameCharacters &&
-        std::isalpha(static_cast<unsigned char>(name[0])) &&
-        name.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-") ==
-            std::string::npos;
+    const bool plain = !name.empty() && name.size() <= kMostNameCharacters &&
+                       std::isalpha(static_cast<unsigned char>(name[0])) &&
+                       name.find_first_not_of(
+                           "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-") ==
+                           std::string::npos;
     if (!plain || name == "flat" || name.rfind("panel_", 0) == 0) {
       if (meant) {
-        Add(fmt::format("panel \"{}\": expected a name of letters, digits, _ and -, other than "
+        Add(
+            fmt::format("panel \"{}\": expected a name of letters, digits, _ and -, other than "
                         "\"flat\" and \"panel_...\"",
                         PrintableText(text, 60)));
       }
@@ -346,11 +353,14 @@ class DielineReader {
 Result<DielineDrawing> ParseDieline(std::string_view text, const Placed<std::string>& path,
                                     const DielineMarks& marks) {
   const auto mistake = [&](const std::string& message) {
-    return Error{path.place, fmt::format("{} = \"{}\"", path.key, PrintableText(path.value)), message};
+    return Error{path.place, fmt::format("{} = \"{}\"", path.key, PrintableText(path.value)),
+                 message};
   };
   if (static_cast<int64_t>(text.size()) > kMostDielineBytes) {
     return mistake(fmt::format("expected a file of at most {} MiB", kMostDielineBytes >> 20));
   }
+  static const bool is_ready = (xmlInitParser(), true);  // once, before threads meet in it
+  WHEATPASTE_CHECK(is_ready);
   const std::unique_ptr<xmlParserCtxt, decltype(&xmlFreeParserCtxt)> context(xmlNewParserCtxt(),
                                                                              &xmlFreeParserCtxt);
   WHEATPASTE_CHECK(context != nullptr);

@@ -46,12 +46,12 @@ void ForNeighbours(const std::vector<Piece>& pieces, double reach, const Visit& 
   std::iota(order.begin(), order.end(), size_t{0});
   const auto left = [&](size_t i) { return std::min(pieces[i].a.x(), pieces[i].b.x()); };
   const auto right = [&](size_t i) { return std::max(pieces[i].a.x(), pieces[i].b.x()); };
-  std::sort(order.begin(), order.end(), [&](size_t i, size_t j) {
-    return left(i) != left(j) ? left(i) < left(j) : i < j;
-  });
+  std::sort(order.begin(), order.end(),
+            [&](size_t i, size_t j) { return left(i) != left(j) ? left(i) < left(j) : i < j; });
   for (size_t n = 0; n < order.size(); ++n) {
     const Piece& p = pieces[order[n]];
-    const double low = std::min(p.a.y(), p.b.y()) - reach, high = std::max(p.a.y(), p.b.y()) + reach;
+    const double low = std::min(p.a.y(), p.b.y()) - reach,
+                 high = std::max(p.a.y(), p.b.y()) + reach;
     for (size_t m = n + 1; m < order.size() && left(order[m]) <= right(order[n]) + reach; ++m) {
       const Piece& q = pieces[order[m]];
       if (std::max(q.a.y(), q.b.y()) < low || std::min(q.a.y(), q.b.y()) > high) continue;

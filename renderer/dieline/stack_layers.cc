@@ -45,6 +45,8 @@ std::vector<CoveringPair> FindCoveringPairs(const FoldPlan& plan,
                                             const std::vector<Isometry3d>& poses, double reach) {
   const auto& panels = plan.dieline.panels;
   const double margin = 2 * plan.board;
+  // Wherever a glue flap comes to lie, its wall goes over it.
+  const double glue_reach = std::max(reach, 4 * plan.board + 1);
   std::vector<std::vector<Vector2d>> samples;
   for (const DielinePanel& panel : panels) samples.push_back(InnerPoints(panel, margin, kSamples));
   std::vector<CoveringPair> pairs;
@@ -55,12 +57,13 @@ std::vector<CoveringPair> FindCoveringPairs(const FoldPlan& plan,
       if (poses[i].linear().col(2).dot(normal) < kSameWay) continue;
       const Isometry3d outer_from_inner = poses[j].inverse() * poses[i];
       const Isometry3d inner_from_outer = outer_from_inner.inverse();
+      const double own_reach = panels[i].glued ? glue_reach : reach;
       // The inner's points may all lie beside the outer where that is a strip, and the other way round.
       double apart = 0;
       bool covers = false;
       for (const Vector2d& sample : samples[i]) {
         const Vector3d at = outer_from_inner * FlatOf(sample);
-        if (std::abs(at.z()) >= reach || !IsInside(panels[j], {at.x(), -at.y()})) continue;
+        if (std::abs(at.z()) >= own_reach || !IsInside(panels[j], {at.x(), -at.y()})) continue;
         covers = true;
         apart = -at.z();
         break;
@@ -68,7 +71,7 @@ std::vector<CoveringPair> FindCoveringPairs(const FoldPlan& plan,
       for (const Vector2d& sample : samples[j]) {
         if (covers) break;
         const Vector3d at = inner_from_outer * FlatOf(sample);
-        if (std::abs(at.z()) >= reach || !IsInside(panels[i], {at.x(), -at.y()})) continue;
+        if (std::abs(at.z()) >= own_reach || !IsInside(panels[i], {at.x(), -at.y()})) continue;
         covers = true;
         apart = at.z();
       }
@@ -92,8 +95,7 @@ void StackLayers(FoldPlan& plan) {
       const double share = InwardsPerInset(plan, mover);
       constexpr double kLeastShare = 0.3;
       if (share < kLeastShare) continue;
-      Hinge& hinge =
-          plan.hinges[static_cast<size_t>(plan.hinge_of[static_cast<size_t>(mover)])];
+      Hinge& hinge = plan.hinges[static_cast<size_t>(plan.hinge_of[static_cast<size_t>(mover)])];
       const double by = (wanted - pair.apart) / share;
       hinge.inset += inner_moves ? by : -by;
       moved = true;

@@ -18,10 +18,11 @@ inline constexpr double kLayerPlayMm = 0.02;  // air between layers
 // Two panels that face the same way in the closed carton and cover each other.
 struct CoveringPair {
   int inner = 0, outer = 0;
-  double apart = 0;  // mm from the inner's outside to the outer's outside, outwards; a board's thickness: they touch
+  double apart =
+      0;  // mm from the inner's outside to the outer's outside, outwards; a board's thickness: they touch
 };
 
-// Those no farther apart than `reach`.
+// Those no farther apart than `reach`; glue flaps and their walls from a little farther.
 std::vector<CoveringPair> FindCoveringPairs(const FoldPlan& plan,
                                             const std::vector<Eigen::Isometry3d>& poses,
                                             double reach);

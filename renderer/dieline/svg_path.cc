@@ -48,8 +48,8 @@ class PathReader {
 
  private:
   void Mistake(const std::string& expected) {
-    mistake_ = fmt::format("expected {} at character {} of the path", expected,
-                           whole_ - text_.size() + 1);
+    mistake_ =
+        fmt::format("expected {} at character {} of the path", expected, whole_ - text_.size() + 1);
   }
 
   // A command with all its repetitions.
@@ -214,7 +214,8 @@ class PathReader {
   void Cubic(const Vector2d& b, const Vector2d& c, const Vector2d& d) {
     const Vector2d a = at_;
     const auto linear = map_.linear();
-    const double bend = std::max((linear * (a - 2 * b + c)).norm(), (linear * (b - 2 * c + d)).norm());
+    const double bend =
+        std::max((linear * (a - 2 * b + c)).norm(), (linear * (b - 2 * c + d)).norm());
     const int pieces = Pieces(6 * bend / 8);
     for (int i = 1; i <= pieces; ++i) {
       const double t = 1.0 * i / pieces, s = 1 - t;
@@ -253,7 +254,8 @@ class PathReader {
     const Vector2d middle(away * rx * v, -away * ry * u);
     const Vector2d centre = rotation * middle + (at_ + to) / 2;
     const double from = std::atan2((half.y() - middle.y()) / ry, (half.x() - middle.x()) / rx);
-    double sweep_by = std::atan2((-half.y() - middle.y()) / ry, (-half.x() - middle.x()) / rx) - from;
+    double sweep_by =
+        std::atan2((-half.y() - middle.y()) / ry, (-half.x() - middle.x()) / rx) - from;
     if (sweep && sweep_by < 0) sweep_by += 2 * kPi;
     if (!sweep && sweep_by > 0) sweep_by -= 2 * kPi;
     const double scale = map_.linear().norm();
@@ -310,9 +312,8 @@ std::vector<SvgSubpath> ReadSvgPath(std::string_view text, const Eigen::Affine2d
 
 SvgSubpath SvgEllipse(const Vector2d& centre, double rx, double ry,
                       const Eigen::Affine2d& mm_from_user) {
-  const std::string text =
-      fmt::format("M{0} {1}A{2} {3} 0 0 1 {4} {1}A{2} {3} 0 0 1 {0} {1}Z", centre.x() + rx,
-                  centre.y(), rx, ry, centre.x() - rx);
+  const std::string text = fmt::format("M{0} {1}A{2} {3} 0 0 1 {4} {1}A{2} {3} 0 0 1 {0} {1}Z",
+                                       centre.x() + rx, centre.y(), rx, ry, centre.x() - rx);
   std::string mistake;
   return ReadSvgPath(text, mm_from_user, mistake).front();
 }

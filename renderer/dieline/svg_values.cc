@@ -59,7 +59,8 @@ std::optional<Eigen::Affine2d> OneTransform(std::string_view name, const std::ve
   } else if (name == "scale" && (v.size() == 1 || v.size() == 2)) {
     map.scale(Eigen::Vector2d(v[0], v.back()));
   } else if (name == "rotate" && (v.size() == 1 || v.size() == 3)) {
-    const Eigen::Vector2d centre = v.size() == 3 ? Eigen::Vector2d(v[1], v[2]) : Eigen::Vector2d(0, 0);
+    const Eigen::Vector2d centre =
+        v.size() == 3 ? Eigen::Vector2d(v[1], v[2]) : Eigen::Vector2d(0, 0);
     map.translate(centre);
     map.rotate(radians(v[0]));
     map.translate(-centre);

@@ -22,7 +22,8 @@ std::string Number(double mm) {
 std::string PathOf(const FlatOutline& points, bool closed) {
   std::string path;
   for (size_t i = 0; i < points.size(); ++i) {
-    path += fmt::format("{}{} {}", i == 0 ? "M" : " L", Number(points[i].x()), Number(points[i].y()));
+    path +=
+        fmt::format("{}{} {}", i == 0 ? "M" : " L", Number(points[i].x()), Number(points[i].y()));
   }
   return closed ? path + " Z" : path;
 }
@@ -37,7 +38,8 @@ void AddAreas(std::string& svg, const char* name, const char* look,
 void AddLines(std::string& svg, const char* name, const char* look,
               const std::vector<DielineLine>& lines, bool cut) {
   fmt::format_to(std::back_inserter(svg),
-                 "<g id=\"{0}\" class=\"{0}\" fill=\"none\" stroke-width=\"0.25\" {1}>\n", name, look);
+                 "<g id=\"{0}\" class=\"{0}\" fill=\"none\" stroke-width=\"0.25\" {1}>\n", name,
+                 look);
   for (const DielineLine& line : lines) {
     if (line.cut != cut) continue;
     svg += "<path d=\"" + PathOf(line.points, false) + "\"";
@@ -68,8 +70,9 @@ std::string DielineSvg(const DielineDrawing& drawing, const std::string& title,
   for (const PanelName& name : drawing.names) {
     const double turn = std::atan2(name.up.x(), -name.up.y()) * kDegreesPerRad;
     fmt::format_to(std::back_inserter(svg),
-                   "<text transform=\"translate({} {}) rotate({})\">{}</text>\n", Number(name.at.x()),
-                   Number(name.at.y()), Number(turn), XmlText(name.name, kMaxTextCharacters));
+                   "<text transform=\"translate({} {}) rotate({})\">{}</text>\n",
+                   Number(name.at.x()), Number(name.at.y()), Number(turn),
+                   XmlText(name.name, kMaxTextCharacters));
   }
   return svg + "</g>\n</svg>\n";
 }
