@@ -19,7 +19,7 @@ constexpr NumberRule kScaleRule{0, false, 1e6,
                                 "how many mm one unit of the file is, above 0, at most 1000000"};
 
 const std::vector<std::string>& StyleNames() {
-  static const std::vector<std::string> names{"0201", "0427", "tuck", "sleeve"};
+  static const std::vector<std::string> names(kCartonStyles.begin(), kCartonStyles.end());
   return names;
 }
 const std::vector<std::string>& HandleNames() {

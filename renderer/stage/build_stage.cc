@@ -13,6 +13,7 @@
 #include "image/read_hdr.h"
 #include "ink/conductor.h"
 #include "scene/nearest_name.h"
+#include "stage/displace.h"
 #include "stage/make_solid.h"
 #include "stage/read_texture.h"
 #include "surface/camera.h"
@@ -92,6 +93,7 @@ class StageBuilder {
                          fmt::format("expected a part of \"{}\": {}", object.name.value,
                                      fmt::join(solid->parts, ", "))});
     }
+    if (!DisplaceParts(object, *solid)) return;
     BuiltObject placed;
     placed.world_from_object = PlacedAs(object);
     placed.first_chart = built_.chart_count;
@@ -99,6 +101,34 @@ class StageBuilder {
     built_.chart_count += solid->chart_count;
     placed.solid = *std::move(solid);
     built_.objects.push_back(std::move(placed));
+  }
+
+  // Every part whose material has heights; false where it could not be.
+  bool DisplaceParts(const StageObject& object, Solid& solid) {
+    for (size_t part = 0; part < solid.parts.size(); ++part) {
+      const StageMaterial* const material = MaterialFor(object, solid.parts[part]);
+      if (!material || !material->texture || !material->texture->displacement) continue;
+      const StageTexture& texture = *material->texture;
+      const auto heights = ReadPlainTexture(*texture.displacement);
+      if (!heights.ok()) {
+        AddErrors(heights.errors(), errors_);
+        return false;
+      }
+      const Relief relief{(*heights)->view(),
+                          {texture.tile_mm[0], texture.tile_mm[1]},
+                          Radians(texture.turn),
+                          texture.displacement_mm,
+                          0};
+      auto displaced = Displace(
+          std::move(solid), static_cast<int32_t>(part), relief,
+          {texture.displacement_mm, texture.displacement->place, "texture.displacement_mm"});
+      if (!displaced.ok()) {
+        AddErrors(displaced.errors(), errors_);
+        return false;
+      }
+      solid = *std::move(displaced);
+    }
+    return true;
   }
 
   void AddTriangles(const Solid& solid, const BuiltObject& placed,
@@ -123,12 +153,16 @@ class StageBuilder {
   }
 
   // Index into the world's materials; a part without one of its own has the object's.
-  int32_t MaterialOf(const StageObject& object, const std::string& part) {
+  static const StageMaterial* MaterialFor(const StageObject& object, const std::string& part) {
     const StageMaterial* found = nullptr;
     for (const StageMaterial& material : object.materials) {
       if (material.part == part || (material.part.empty() && !found)) found = &material;
     }
+    return found;
+  }
+  int32_t MaterialOf(const StageObject& object, const std::string& part) {
     static const StageMaterial kPlain;
+    const StageMaterial* const found = MaterialFor(object, part);
     return AddMaterial(found ? *found : kPlain);
   }
 

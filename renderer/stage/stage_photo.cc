@@ -14,7 +14,7 @@
 #include "colour/profile.h"
 #include "image/read_bitmap.h"
 #include "output/write_picture.h"
-#include "stage/traced_light.h"
+#include "stage/denoise.h"
 #include "stage/kept_sums.h"
 #include "stage/trace_world.h"
 
@@ -181,9 +181,9 @@ Image<Coverage> Printable(const MeshTracer& tracer, int32_t chart_count, SizePx 
   return near;
 }
 
-Stacked Develop(const Stage& /*stage*/, const BuiltStage& built, const MeshTracer& tracer,
+Stacked Develop(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
                 const TraceSums& sums) {
-  const TracedLight traced = Averages(sums);
+  const TracedLight traced = stage.denoise ? Denoise(sums) : Averages(sums);
   const SizePx size = traced.albedo.size();
   const Image<Coverage> printable = Printable(tracer, built.chart_count, size);
   Image<SceneLinear> picture(size), light(size), mirrored(size);
