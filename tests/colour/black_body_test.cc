@@ -8,8 +8,10 @@ TEST_CASE("Black body: illuminant A and points of the locus", "[colour][publishe
   // Source  CIE 15:2018: illuminant A (2855.5 K) 0.44758, 0.40745. Points of the locus: Wyszecki, Stiles 1982, table 1(3.11):
   //         2000 K 0.5267 0.4133, 5000 K 0.3451 0.3516, 6500 K 0.3135 0.3237, 10000 K 0.2807 0.2884 (from memory).
   // Limit   0.0005: the fits of the source are cubic.
-  const double rows[][3] = {{2855.5, 0.44758, 0.40745}, {2000, 0.5267, 0.4133},
-                            {5000, 0.3451, 0.3516},     {6500, 0.3135, 0.3237},
+  const double rows[][3] = {{2855.5, 0.44758, 0.40745},
+                            {2000, 0.5267, 0.4133},
+                            {5000, 0.3451, 0.3516},
+                            {6500, 0.3135, 0.3237},
                             {10000, 0.2807, 0.2884}};
   for (const auto& row : rows) {
     INFO(row[0]);

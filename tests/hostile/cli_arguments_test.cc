@@ -6,9 +6,10 @@ using namespace wheatpaste::test;
 TEST_CASE("Arguments: commands and options that do not exist", "[hostile][bad-input]") {
   const SmallScene scene;
   CheckRefused(scene, "", "wheatpaste: error: A subcommand is required; see wheatpaste --help\n");
-  CheckRefused(scene, "rendr scene.toml",
-               "wheatpaste: error: rendr: expected a command: render, batch, merge, slides, "
-               "sheet, review, answers, check, stage, blank, dieline or matte; see wheatpaste --help\n");
+  CheckRefused(
+      scene, "rendr scene.toml",
+      "wheatpaste: error: rendr: expected a command: render, batch, merge, slides, "
+      "sheet, review, answers, check, stage, blank, dieline or matte; see wheatpaste --help\n");
   CheckRefused(scene, "render", "wheatpaste: error: SCENE is required; see wheatpaste --help\n");
   CheckRefused(scene, "render scene.toml --colour red",
                "wheatpaste: error: The following arguments were not expected: red --colour; see "
