@@ -241,7 +241,8 @@ TEST_CASE("Stage mistakes: objects and solids", "[scene][bad-input]") {
        "6:1: error: stage.object.board: missing; expected the board's thickness in mm\n"},
       {Object("carton") + "style = \"0202\"\nboard = 3\ncut = \"cut\"\n",
        "6:1: error: stage.object.inner: missing; expected [length, breadth, height] within in mm\n"
-       "9:9: error: stage.object.style = \"0202\": expected one of \"0201\", \"0427\", \"tuck\" "
+       "9:9: error: stage.object.style = \"0202\": expected one of \"0201\", \"0427\", \"tuck\", "
+       "\"reverse tuck\" "
        "and "
        "\"sleeve\"\n"
        "11:7: error: stage.object.cut = \"cut\": expected dieline beside it\n"},
