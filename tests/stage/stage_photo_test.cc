@@ -21,7 +21,8 @@ namespace {
 
 std::string SheetScene(int samples, const std::string& more = "") {
   return fmt::format(
-      "[stage]\nsize = [48, 36]\nsamples = {}\nbackground = [0.5, 0.5, 0.5]\n{}"
+      "[stage]\nsize = [48, 36]\nsamples = {}\n"
+      "sun = {{ around = 0, height = 0, strength = 0.5 }}\n{}"
       "[stage.camera]\nat = [0, 100, 600]\naim = [0, 100, 0]\nfocal_35mm = 50\n"
       "[[stage.object]]\nname = \"sheet\"\nsolid = \"sheet\"\nsize = [200, 200]\n"
       "substrate = {{ reflectance = [0.8, 0.6, 0.4], gloss = 0 }}\n"
@@ -43,13 +44,13 @@ std::shared_ptr<const StagedScene> Stage_(const Scene& scene, StagePhotoOptions 
 
 }  // namespace
 
-TEST_CASE("Stage's photograph: L = A E + S in even light, sheet and background",
+TEST_CASE("Stage's photograph: L = A E + S sheet that faces the sun, and nothing beside it",
           "[stage][closed-form]") {
   const Scene scene = Read(SheetScene(16), "sheet.toml");
   const auto staged = Stage_(scene);
   const auto photo = staged->Photo();
   REQUIRE(photo.ok());
-  // In even light 0.5 from everywhere E is 0.5 on a flat sheet that sees nothing else, whatever its reflectance.
+  // E is the sun's strength on what faces it, whatever its reflectance.
   // Limit: two steps of the file's codes (12 bits of a square root).
   for (int c = 0; c < 3; ++c) {
     CHECK((*photo)->light.row(c, 18)[24] == Approx(0.5).margin(5e-4));
@@ -129,7 +130,9 @@ TEST_CASE("Stage's photograph: of another stage it is never used", "[stage][inva
   // Layout, order and the number of samples do not make another stage; a light does.
   WriteText(folder / "a.toml", "# moved\n" + SheetScene(4, "base = \"kept.tif\"\n"));
   CHECK(Stage_(*ReadScene(folder / "a.toml", {SourcePath(""), {}}))->built().digest == digest);
-  WriteText(folder / "b.toml", SheetScene(4, "base = \"kept.tif\"\n[stage.sun]\nheight = 30\n"));
+  WriteText(folder / "b.toml", SheetScene(4,
+                                          "base = \"kept.tif\"\n[[stage.soft_light]]\nat = [0, "
+                                          "500, 500]\naim = [0, 0, 0]\nsize = [100, 100]\n"));
   scene = ReadScene(folder / "b.toml", {SourcePath(""), {}});
   REQUIRE(scene.ok());
   int told = 0;
@@ -171,6 +174,7 @@ TEST_CASE("Kept sums: damaged or of another size they count as none", "[stage][b
     image->row(1, 2)[3] = 0.25f;
   }
   sums.depth = Image<Coverage>(size);
+  sums.depth_squared = Image<Coverage>(size);
   REQUIRE(WriteSums(sums, folder / "a.sums").ok());
   const auto read = ReadSums(folder / "a.sums", size);
   REQUIRE(read.has_value());
