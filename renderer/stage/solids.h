@@ -28,7 +28,7 @@ Solid BuildSolid(const SweepSolid& sweep);
 // long; lengths are true but for the eight corners. Part "body".
 Solid BuildSolid(const BlockSolid& block);
 
-// A tube of board, its caps set in. Faces "wrap" (`shape = "cylinder"`) and "lid"; parts "body", "cap", "inside" of neither being seen.
+// A tube of board, its caps set in. Faces "wrap" (`shape = "cylinder"`) and "lid"; parts "body", "cap".
 Solid BuildSolid(const TubeSolid& tube);
 
 // Face "wrap" (`shape = "cone"`, or "cylinder" where both diameters agree), up to where the rim is rolled; parts "body", "rim", "inside",
@@ -39,7 +39,13 @@ Solid BuildSolid(const CupSolid& cup);
 // mm down are true, mm around shrink with the metal there. Parts "body", "end", "tab".
 Solid BuildSolid(const CanSolid& can);
 
+// Canvas come to rest (tote_cloth.h says what is kept of lengths). Hung, its handles lie side by side over a peg of 26 mm along z, whose top is
+// `handle` above the rim; the rim is at y = height. Faces "front", "back", with a gusset "right", "left", "bottom"; parts "body", "inside",
+// "handles", "thread". Relief of seams and folds and the thickness of edges come on top: single cells of 2.2 mm there differ by more.
 Solid BuildSolid(const ToteSolid& tote);
+
+// Faces "front", "back", "left", "right", whole, with what is folded under the rim not among them; parts "body", "inside", "handles",
+// "patch". Closed but for the patches, whose borders lie in the paper.
 Solid BuildSolid(const PaperBagSolid& bag);
 
 // errors  as geometry/read_obj.h.

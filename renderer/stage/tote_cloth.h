@@ -4,7 +4,8 @@
 // Sewn    front, right, back and left panel share the points of their edges, as does the bottom; without a gusset there are no side panels
 //         and front and back share their lowest row.
 // Levels  relaxed coarse, then finer from a smooth interpolation (Catmull-Rom, panel by panel, so that seams stay folds).
-// Lengths kept to kToteStrain along the threads, both ways, of every cell but where handles are sewn on.
+// Lengths along the threads, both ways, over 14 mm: within kToteStrain; half as much again of full bags and of those that stand;
+//         next to where handles are sewn on more.
 #pragma once
 
 #include <array>
