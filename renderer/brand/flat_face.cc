@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "dieline/dieline.h"
+
 namespace wheatpaste {
 namespace {
 
@@ -20,27 +22,6 @@ std::vector<Eigen::Vector2d> OutlineOf(const PrintArea& area,
   return outline;
 }
 
-// Twice the area, above 0 for outlines that run clockwise as seen (y down).
-double SignedArea(const std::vector<Eigen::Vector2d>& outline) {
-  double sum = 0;
-  for (size_t i = 0; i < outline.size(); ++i) {
-    const Eigen::Vector2d &a = outline[i], &b = outline[(i + 1) % outline.size()];
-    sum += a.x() * b.y() - b.x() * a.y();
-  }
-  return sum;
-}
-
-bool InOutline(const std::vector<Eigen::Vector2d>& outline, const Eigen::Vector2d& point) {
-  bool inside = false;
-  for (size_t i = 0; i < outline.size(); ++i) {
-    const Eigen::Vector2d &a = outline[i], &b = outline[(i + 1) % outline.size()];
-    if ((a.y() > point.y()) == (b.y() > point.y())) continue;
-    const double x = a.x() + (point.y() - a.y()) / (b.y() - a.y()) * (b.x() - a.x());
-    if (point.x() < x) inside = !inside;
-  }
-  return inside;
-}
-
 EdgeKind KindOf(Shape shape, const PrintArea& area, const Eigen::Vector2d& along, size_t index) {
   if (shape == Shape::kBox) return EdgeKind::kCrease;
   // The rectangle's right and left side; between a cone's arcs the two straight sides.
@@ -54,7 +35,7 @@ EdgeKind KindOf(Shape shape, const PrintArea& area, const Eigen::Vector2d& along
 
 bool FlatFace::Holds(const Eigen::Vector2d& point) const {
   return std::any_of(outlines.begin(), outlines.end(),
-                     [&](const auto& outline) { return InOutline(outline, point); });
+                     [&](const auto& outline) { return IsInside(outline, point); });
 }
 
 double DistanceTo(const FaceEdge& edge, const Eigen::Vector2d& point) {
@@ -73,6 +54,7 @@ FlatFace LayFlat(const SolvedScene& solved, const Placement& placement) {
     flat.outlines.push_back(OutlineOf(area, placed.area_from_face[i]));
     if (shape == Shape::kMesh) continue;
     const auto& outline = flat.outlines.back();
+    // Above 0 for outlines that run clockwise as seen (y down).
     const double turn = SignedArea(outline) > 0 ? 1 : -1;
     for (size_t k = 0; k < outline.size(); ++k) {
       const Eigen::Vector2d &from = outline[k], &to = outline[(k + 1) % outline.size()];

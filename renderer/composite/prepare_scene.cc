@@ -180,6 +180,13 @@ void LeaveAnalysed(PreparedScene& prepared) {
   }
 }
 
+void NoteSubstrates(const Scene& scene, std::vector<PreparedSurface>& surfaces) {
+  for (size_t i = 0; i < surfaces.size(); ++i) {
+    const Reflectance& blank = scene.surfaces[i].substrate.value.reflectance;
+    surfaces[i].substrate_luminance = Luminance(blank.r, blank.g, blank.b);
+  }
+}
+
 // Camera and surfaces of a stage, and a photo of its size that holds no codes yet.
 Status SolveStage(const Scene& scene, const StagePhotoOptions& options, SolvedScene& solved) {
   auto staged = StagedScene::Build(scene.stage, options);
@@ -303,11 +310,8 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
     prepared.base = MakeBasePicture(solved.photo, prepared.analysed);
     prepared.encode = encoder(prepared.base);
   }
-  for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
-    const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
-    prepared.surfaces[i].substrate_luminance = Luminance(blank.r, blank.g, blank.b);
-  }
   if (staged && wanted != WantedFaces::kAll) {
+    NoteSubstrates(solved.scene, prepared.surfaces);
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       for (PreparedChart& chart : prepared.surfaces[i].charts) {
         LightFromStage(*staged, solved.scene.surfaces[i].substrate.value.reflectance,
@@ -331,11 +335,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
     for (size_t k = 0; large && k < bare.size(); ++k) {
       TakeOver(prepared.base, prepared.analysed, bare[k].region, bare[k].changed, large->photo);
     }
-    // Old print and unknown substrates may have been read just now.
-    for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
-      const Reflectance& blank = solved.scene.surfaces[i].substrate.value.reflectance;
-      prepared.surfaces[i].substrate_luminance = Luminance(blank.r, blank.g, blank.b);
-    }
+    NoteSubstrates(solved.scene, prepared.surfaces);
     if (Errors errors = BendSurfaces(solved, prepared); !errors.empty()) return errors;
     for (size_t i = 0; i < prepared.surfaces.size(); ++i) {
       for (PreparedChart& chart : prepared.surfaces[i].charts) {

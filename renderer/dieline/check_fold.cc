@@ -15,16 +15,6 @@ using Eigen::Isometry3d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
-template <typename Visit>
-void ForEdges(const DielinePanel& panel, const Visit& visit) {
-  const auto walk = [&](const FlatOutline& outline) {
-    for (size_t i = 0; i < outline.size(); ++i)
-      visit(outline[i], outline[(i + 1) % outline.size()]);
-  };
-  walk(panel.outline);
-  for (const FlatOutline& hole : panel.holes) walk(hole);
-}
-
 double DistanceToEdges(const DielinePanel& panel, const Vector2d& point) {
   double nearest = std::numeric_limits<double>::infinity();
   ForEdges(panel, [&](const Vector2d& a, const Vector2d& b) {

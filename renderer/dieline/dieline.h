@@ -70,6 +70,18 @@ int FindPanel(const Dieline& dieline, const std::string& name);
 
 // Positive where the points run clockwise as they are seen (y down).
 double SignedArea(const FlatOutline& outline);
+// Calls visit(from, to) for every edge of a panel's outline and holes.
+template <typename Visit>
+void ForEdges(const DielinePanel& panel, const Visit& visit) {
+  const auto walk = [&](const FlatOutline& outline) {
+    for (size_t i = 0; i < outline.size(); ++i) {
+      visit(outline[i], outline[(i + 1) % outline.size()]);
+    }
+  };
+  walk(panel.outline);
+  for (const FlatOutline& hole : panel.holes) walk(hole);
+}
+
 bool IsInside(const FlatOutline& outline, const Eigen::Vector2d& point);  // by even and odd
 // Inside the outline and in no hole.
 bool IsInside(const DielinePanel& panel, const Eigen::Vector2d& point);

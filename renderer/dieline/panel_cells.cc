@@ -12,16 +12,6 @@ namespace {
 // Nearer than this to a line lies on it.
 constexpr double kOnLineMm = 1e-7;
 
-template <typename Visit>
-void ForEdges(const DielinePanel& panel, const Visit& visit) {
-  const auto walk = [&](const FlatOutline& outline) {
-    for (size_t i = 0; i < outline.size(); ++i)
-      visit(outline[i], outline[(i + 1) % outline.size()]);
-  };
-  walk(panel.outline);
-  for (const FlatOutline& hole : panel.holes) walk(hole);
-}
-
 void Append(FlatOutline& outline, const Vector2d& point) {
   if (outline.empty() || (outline.back() - point).norm() > kOnLineMm) outline.push_back(point);
 }

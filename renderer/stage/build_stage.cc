@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <numbers>
 
 #include <fmt/format.h>
 
 #include "base/digest.h"
 #include "base/read_log.h"
+#include "base/units.h"
 #include "colour/black_body.h"
 #include "image/read_hdr.h"
 #include "ink/conductor.h"
@@ -27,10 +27,8 @@ constexpr char kTracedBy[] = "stage 1";
 constexpr double kBroadestCoat = 0.6;
 // White paper returns less than this of every band.
 constexpr float kMostAlbedo = 0.97f;
-// Width of the film that focal lengths are told for, by diagonals: 36 x 24 mm.
-constexpr double kFilmDiagonalMm = 43.266615305567875;
 
-double Radians(double degrees) { return degrees * std::numbers::pi / 180; }
+double Radians(double degrees) { return RadFromDegrees(degrees).value; }
 
 void AddErrors(const Errors& more, Errors& errors) {
   errors.insert(errors.end(), more.begin(), more.end());
@@ -343,10 +341,7 @@ class StageBuilder {
       placed.focus_mm = *camera.lens.focus_mm;
     }
     if (camera.lens.f_number > 0) {
-      // A focal length in px of film as large as the picture is the same length in mm on 36 x 24.
-      const double mm = placed.focal_px * kFilmDiagonalMm /
-                        std::hypot(static_cast<double>(stage_.size.width),
-                                   static_cast<double>(stage_.size.height));
+      const double mm = camera.focal_35mm;
       placed.lens_radius_mm = mm / (2 * camera.lens.f_number);
       if (placed.focus_mm <= mm) {
         errors_.push_back(

@@ -271,6 +271,19 @@ Result<std::optional<Stacked>> Find(const Stage& stage, const BuiltStage& built,
   return kept;
 }
 
+// folder  made where it is not there; emptied where it cannot be, and then nothing is kept.
+Result<Stacked> Take(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
+                     const StagePhotoOptions& options, bool resumable, std::string& folder) {
+  std::error_code failed;
+  if (!folder.empty()) std::filesystem::create_directories(folder, failed);
+  if (failed) folder.clear();
+  const auto sums =
+      Trace(stage, built, options,
+            resumable && !folder.empty() ? JoinPath(folder, built.digest + ".sums") : "");
+  if (!sums) return sums.errors();
+  return Develop(stage, built, tracer, *sums);
+}
+
 }  // namespace
 
 std::string KeptStagesFolder() {
@@ -290,22 +303,15 @@ Result<StagePhoto> FindOrTakeStagePhoto(const Stage& stage, const BuiltStage& bu
   if (!found) return found.errors();
   if (*found) return PhotoFrom(**found, stage.samples);
   std::string folder = options.folder;
-  std::error_code failed;
-  if (!folder.empty()) std::filesystem::create_directories(folder, failed);
-  if (failed) folder.clear();
-  const std::string sums_path = options.resumable && !folder.empty()
-                                    ? JoinPath(folder, built.digest + ".sums")
-                                    : std::string();
-  auto sums = Trace(stage, built, options, sums_path);
-  if (!sums) return sums.errors();
-  const Stacked stacked = Develop(stage, built, tracer, *sums);
+  const auto taken = Take(stage, built, tracer, options, options.resumable, folder);
+  if (!taken) return taken.errors();
   if (!folder.empty()) {
     // What cannot be kept is taken again next time: no fault of this picture.
-    const auto kept = WriteStacked(stacked, stage.samples, built.digest,
+    const auto kept = WriteStacked(*taken, stage.samples, built.digest,
                                    KeptPath(folder, built.digest, stage.samples));
     static_cast<void>(kept);
   }
-  return PhotoFrom(stacked, stage.samples);
+  return PhotoFrom(*taken, stage.samples);
 }
 
 Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
@@ -313,12 +319,10 @@ Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const MeshTra
   auto found = Find(stage, built, options.folder);
   if (!found) return found.errors();
   if (*found) return WriteStacked(**found, stage.samples, built.digest, path);
-  std::error_code failed;
-  if (!options.folder.empty()) std::filesystem::create_directories(options.folder, failed);
-  auto sums = Trace(stage, built, options,
-                    options.folder.empty() ? "" : JoinPath(options.folder, built.digest + ".sums"));
-  if (!sums) return sums.errors();
-  return WriteStacked(Develop(stage, built, tracer, *sums), stage.samples, built.digest, path);
+  std::string folder = options.folder;
+  const auto taken = Take(stage, built, tracer, options, true, folder);
+  if (!taken) return taken.errors();
+  return WriteStacked(*taken, stage.samples, built.digest, path);
 }
 
 }  // namespace wheatpaste

@@ -57,12 +57,6 @@ class FaceChart : public Chart {
   Eigen::Matrix3d face_from_sheet_;
 };
 
-std::vector<std::string> NamesOf(const Solid& solid) {
-  std::vector<std::string> names;
-  for (const SolidFace& face : solid.faces) names.push_back(face.name);
-  return names;
-}
-
 const SolidFace* FindFace(const Solid& solid, const std::string& name) {
   for (const SolidFace& face : solid.faces) {
     if (face.name == name) return &face;
@@ -78,8 +72,8 @@ Error NoSuchFace(const Surface& surface, const StageObject& object, const Solid&
     return {surface.name.place, subject, "expected an object that can be printed on"};
   }
   std::vector<std::string> full;
-  for (const std::string& name : NamesOf(solid)) {
-    full.push_back(name.empty() ? object.name.value : object.name.value + "." + name);
+  for (const SolidFace& face : solid.faces) {
+    full.push_back(face.name.empty() ? object.name.value : object.name.value + "." + face.name);
   }
   const std::string nearest = NearestName(object.name.value + "." + wanted, full);
   return {

@@ -11,23 +11,14 @@
 #include "dieline/fold_solid.h"
 #include "dieline/read_dieline.h"
 #include "dieline/stack_layers.h"
+#include "require.h"
 
 namespace {
 
 using namespace wheatpaste;
 
-// Traps, so that the fuzzer keeps the input; a failed CHECK would end the process before that.
-void Require(bool holds, const std::string& what) {
-  if (holds) return;
-  std::fprintf(stderr, "does not hold: %s\n", what.c_str());
-  __builtin_trap();
-}
-
 void CheckErrors(const Errors& errors) {
-  for (const Error& error : errors) {
-    const std::string line = FormatError(error);
-    Require(line.find('\n') == std::string::npos, "one line: " + line);
-  }
+  for (const Error& error : errors) RequireOneLine(error);
 }
 
 }  // namespace

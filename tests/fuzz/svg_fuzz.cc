@@ -16,22 +16,15 @@
 #include "artwork/drawing_process.h"
 #include "artwork/recolour.h"
 #include "artwork/scan_svg.h"
+#include "require.h"
 
 namespace {
 
 using namespace wheatpaste;
 
-// Traps, so that the fuzzer keeps the input; a failed CHECK would end the process before that.
-void Require(bool holds, const std::string& what) {
-  if (holds) return;
-  std::fprintf(stderr, "does not hold: %s\n", what.c_str());
-  __builtin_trap();
-}
-
 void CheckErrors(const Errors& errors) {
   for (const Error& error : errors) {
-    const std::string line = FormatError(error);
-    Require(line.find('\n') == std::string::npos, "one line: " + line);
+    const std::string line = RequireOneLine(error);
     // Looked for at the start only: a message may quote the file, and the fuzzer learns the words.
     Require(!error.message.starts_with("the drawing ended early"), line);
   }
