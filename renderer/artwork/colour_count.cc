@@ -158,13 +158,13 @@ void ColourCount::Add(ImageView<LinearPremul> piece) {
   }
 }
 
-std::vector<MainColour> ColourCount::Colours() const {
+std::vector<MainColour> ColourCount::Colours(double least_share) const {
   const std::lock_guard lock(mutex_);
   const double area = static_cast<double>(area_) / kAreaParts;
   std::vector<MainColour> colours;
   for (const auto& [code, pixels] : by_code_) {
     const auto flat = static_cast<double>(pixels.flat);
-    if (flat < kLeastShare * area || static_cast<double>(pixels.sloping) > kMostSloping * flat) {
+    if (flat < least_share * area || static_cast<double>(pixels.sloping) > kMostSloping * flat) {
       continue;
     }
     const auto byte = [code = code](int shift) {

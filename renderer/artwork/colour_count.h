@@ -5,7 +5,7 @@
 //         nothing behind. Beyond a piece every neighbour agrees.
 //         share = pixels of that code / area that the drawing covers (the sum of alpha)
 // Range   colours outside sRGB end at its limits. Shares sum to at most 1; the rest is edges, gradients, pictures.
-//         At most kMostMainColours, none below kLeastShare.
+//         At most kMostMainColours, none below `least_share`.
 // Threads pieces may be added by several at once, in any order: the sums are of whole numbers, and so the same.
 #pragma once
 
@@ -33,7 +33,7 @@ class ColourCount {
  public:
   void Add(ImageView<LinearPremul> piece);
   // By falling share, equal ones by code; empty where nothing is flat.
-  std::vector<MainColour> Colours() const;
+  std::vector<MainColour> Colours(double least_share = kLeastShare) const;
 
  private:
   struct Pixels {

@@ -5,12 +5,13 @@
 #include "composite/memory_for.h"
 
 namespace wheatpaste {
+
 Result<SolvedScene> SolveRunScene(const RunSheet& sheet, const RunScene& scene,
-                                  const ReadSceneOptions& options) {
+                                  const ReadSceneOptions& options, const StagePhotoOptions& stage) {
   auto read = ReadScene(scene.file.value, options);
   if (!read) return read.errors();
   if (sheet.print_condition) read->print_condition = sheet.print_condition;
-  return SolveScene(*std::move(read));
+  return SolveScene(*std::move(read), stage);
 }
 
 std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, const RunScene& scene,
@@ -33,7 +34,7 @@ std::shared_ptr<const SolvedInput> KeptScenes::Solve(const RunSheet& sheet, cons
     }
   }
   const ReadLog log;
-  if (auto found = SolveRunScene(sheet, scene, options)) {
+  if (auto found = SolveRunScene(sheet, scene, options, stage_)) {
     solved->solved = *std::move(found);
   } else {
     solved->errors = found.errors();

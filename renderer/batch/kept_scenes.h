@@ -11,6 +11,7 @@
 #include <memory>
 #include <mutex>
 #include <string>
+#include <utility>
 
 #include "base/error.h"
 #include "base/read_log.h"
@@ -38,13 +39,16 @@ struct ReadyScene {
 };
 
 // The scene under the run sheet's print condition, where that names one.
+// stage  as for SolveScene.
 Result<SolvedScene> SolveRunScene(const RunSheet& sheet, const RunScene& scene,
-                                  const ReadSceneOptions& options);
+                                  const ReadSceneOptions& options,
+                                  const StagePhotoOptions& stage = {KeptStagesFolder()});
 
 class KeptScenes {
  public:
   // most_bytes  that prepared scenes may take between runs; 0: none are kept.
-  explicit KeptScenes(int64_t most_bytes) : most_bytes_(most_bytes) {}
+  KeptScenes(int64_t most_bytes, StagePhotoOptions stage)
+      : most_bytes_(most_bytes), stage_(std::move(stage)) {}
 
   std::shared_ptr<const SolvedInput> Solve(const RunSheet& sheet, const RunScene& scene,
                                            const ReadSceneOptions& options,
@@ -59,6 +63,7 @@ class KeptScenes {
     int64_t bytes;
   };
   const int64_t most_bytes_;
+  const StagePhotoOptions stage_;
   std::mutex mutex_;
   std::deque<Kept> kept_;  // the oldest first
 };

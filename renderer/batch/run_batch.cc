@@ -65,7 +65,7 @@ struct Batch::State {
   explicit State(BatchOptions given)
       : options(std::move(given)),
         // Half for what is kept, half for what is at work.
-        kept(options.keeps_scenes ? options.memory_bytes / 2 : 0) {}
+        kept(options.keeps_scenes ? options.memory_bytes / 2 : 0, options.stage) {}
 
   BatchOptions options;
   KeptScenes kept;

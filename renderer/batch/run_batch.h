@@ -20,6 +20,7 @@
 #include "batch/manifest.h"
 #include "batch/plan_jobs.h"
 #include "batch/shard.h"
+#include "composite/prepare_scene.h"
 #include "scene/run_sheet.h"
 
 namespace wheatpaste {
@@ -32,8 +33,9 @@ struct BatchOptions {
   int jobs_at_once = 1;
   int64_t memory_bytes = INT64_MAX;
   Shard shard;
-  bool prune = false;          // remove pictures that no job makes any more
-  std::function<bool()> stop;  // asked between jobs; none: never
+  StagePhotoOptions stage{KeptStagesFolder()};  // how photographs of stages are found or taken
+  bool prune = false;                           // remove pictures that no job makes any more
+  std::function<bool()> stop;                   // asked between jobs; none: never
   // Prepared scenes are kept for the next Run, and what was saved last is made first.
   bool keeps_scenes = false;
 };

@@ -5,8 +5,10 @@
 #include <fmt/format.h>
 
 #include "brand/colour_rules.h"
+#include "brand/flat_rules.h"
 #include "brand/place_rules.h"
 #include "brand/size_rules.h"
+#include "dieline/carton.h"
 
 namespace wheatpaste {
 namespace {
@@ -22,11 +24,25 @@ struct Measured {
   Shapes shapes;                     // of that
   std::vector<LetterRow> rows;
   std::vector<DrawnBounds> bounds;
-  double height_mm = 0;  // of what is drawn
+  double height_mm = 0;          // of what is drawn
+  std::optional<Dieline> blank;  // that it dresses whole
 };
 
 Finding NotMeasured(const char* rule, const char* unit, const std::string& words) {
   return {.rule = rule, .unit = unit, .can_be_mended = true, .words = words};
+}
+
+// The blank that the placement dresses whole; none: it lies on something else.
+// errors  as DielineOf: a dieline that was read once may have changed since.
+Result<std::optional<Dieline>> WholeBlankOf(const Scene& scene, const Placement& placement) {
+  const auto& face = scene.surfaces[placement.surface].stage_face;
+  if (!face || face->face != kFlatFace) return std::optional<Dieline>();
+  const StageObject& object = scene.stage->objects[face->object];
+  const auto* const carton = std::get_if<CartonSolid>(&object.solid);
+  if (carton == nullptr) return std::optional<Dieline>();
+  auto dieline = DielineOf(*carton, object.place);
+  if (!dieline) return dieline.errors();
+  return std::optional<Dieline>(*std::move(dieline));
 }
 
 class BrandCheck {
@@ -57,6 +73,9 @@ class BrandCheck {
     measured.placement = index;
     measured.artwork = &artwork;
     measured.placed = PlacedSizeOf(solved_, placement, artwork);
+    auto blank = WholeBlankOf(solved_.scene, placement);
+    if (!blank) return blank.errors();
+    measured.blank = *std::move(blank);
     auto colours = MainColours(artwork);
     if (!colours) return colours.errors();
     auto drawing = DrawFlat(artwork, measured.placed.size, std::move(*colours));
@@ -185,7 +204,7 @@ class BrandCheck {
       return;
     }
     const Placement& placement = PlacementOf(measured);
-    const FlatFace face = LayFlat(solved_, placement);
+    const FlatFace face = measured.blank ? LayFlat(*measured.blank) : LayFlat(solved_, placement);
     std::optional<EdgeDistances> edges;
     if (!measured.bounds.empty() && !face.edges.empty()) {
       edges = MeasureEdges(measured.joined, measured.shapes, measured.placed.surface_from_artwork,
@@ -199,6 +218,12 @@ class BrandCheck {
           measured.bounds.empty() ? "nothing is drawn" : "where a mesh's sheet is cut is not known";
       for (const char* rule : {"edge distance", "bleed"}) Add(NotMeasured(rule, "mm", why));
     }
+    if (!measured.blank) return;
+    const Dieline& blank = *measured.blank;
+    const auto& flat_from_artwork = measured.placed.surface_from_artwork;
+    Add(measured.drawing.is_flat() ? CheckCreases(blank, measured.rows, flat_from_artwork)
+                                   : NotMeasured("lettering on creases", "mm", kNotFlat));
+    if (!blank.glue.empty()) Add(CheckGlue(blank, measured.joined, flat_from_artwork));
   }
 
   static constexpr char kNotFlat[] =

@@ -17,6 +17,8 @@ constexpr int64_t kBandRows = 32;
 constexpr float kSameColour = 0.006f, kSameMixture = 0.02f;
 constexpr int kNear = 2;  // px
 constexpr double kClearGround = 0.02;
+// Of a flat drawing, in which no gradient has steps, this much of a colour is no chance: a word of 8 pt on an A4 page.
+constexpr double kLeastRareShare = 2e-5;
 
 struct Mixture {
   uint8_t first = 0, second = 0;
@@ -253,8 +255,19 @@ Result<FlatDrawing> DrawFlat(const Artwork& artwork, const SurfaceMm& placed,
   };
   const auto raster = artwork.Rasterise({side(placed.x), side(placed.y)});
   if (!raster) return raster.errors();
-  return TellApart(raster->view(), placed.x / static_cast<double>(raster->width()),
-                   std::move(colours));
+  const double mm_per_px = placed.x / static_cast<double>(raster->width());
+  FlatDrawing drawing = TellApart(raster->view(), mm_per_px, colours);
+  if (!drawing.is_flat() || drawing.unexplained == 0) return drawing;
+  ColourCount count;
+  count.Add(raster->view());
+  const size_t main = colours.size();
+  for (const MainColour& rare : count.Colours(kLeastRareShare)) {
+    const bool known = std::any_of(colours.begin(), colours.end(),
+                                   [&](const MainColour& of) { return of.colour == rare.colour; });
+    if (!known && colours.size() < kMostMainColours) colours.push_back(rare);
+  }
+  if (colours.size() == main) return drawing;
+  return TellApart(raster->view(), mm_per_px, std::move(colours));
 }
 
 }  // namespace wheatpaste

@@ -4,7 +4,7 @@
 //         two of them that an edge makes of it: exactly so, as the artwork is drawn in linear light. t is then the share
 //         of the pixel's area. a lies within two pixels; b too where that fits, else it is the colour that fits best: a
 //         line thinner than a pixel has no pixel of its own.
-// Parts   the colours of artwork/main_colours.h, and the clear. A pixel belongs to the larger share, but to a thin line
+// Parts   the colours of artwork/main_colours.h, those of fine lettering besides, which are too rare to be among them, and the clear. A pixel belongs to the larger share, but to a thin line
 //         (share above kFaintShare) where no pixel near it belongs to that colour more.
 // Limits  gradients and pictures are not flat: `unexplained` says how much of the drawing they are. A drawing that is not
 //         flat is one part, all of it that is more than half opaque.

@@ -51,7 +51,42 @@ double Apart(const FlatOutline& box, const DielineCrease& crease) {
   return apart;
 }
 
-Finding CheckLetters(const Dieline& dieline, const std::vector<LetterRow>& rows,
+double DistanceToOutline(const FlatOutline& outline, const Vector2d& point) {
+  double nearest = std::numeric_limits<double>::infinity();
+  for (size_t i = 0; i < outline.size(); ++i) {
+    nearest =
+        std::min(nearest, DistanceToLine(point, outline[i], outline[(i + 1) % outline.size()]));
+  }
+  return nearest;
+}
+
+}  // namespace
+
+FlatFace LayFlat(const Dieline& dieline) {
+  FlatFace face;
+  for (const DielinePanel& panel : dieline.panels) {
+    face.outlines.push_back(panel.outline);
+    if (panel.glued) continue;
+    const auto walk = [&](const FlatOutline& outline) {
+      for (size_t i = 0; i < outline.size(); ++i) {
+        const Vector2d &from = outline[i], &to = outline[(i + 1) % outline.size()];
+        if (IsOnCrease(dieline, (from + to) / 2)) continue;
+        const Vector2d along = (to - from).normalized();
+        face.edges.push_back({from, to, {along.y(), -along.x()}, EdgeKind::kTrim, false});
+      }
+    };
+    walk(panel.outline);
+    for (const FlatOutline& hole : panel.holes) walk(hole);
+  }
+  for (const DielineCrease& crease : dieline.creases) {
+    const Vector2d along = (crease.to - crease.from).normalized();
+    face.edges.push_back(
+        {crease.from, crease.to, {along.y(), -along.x()}, EdgeKind::kCrease, true});
+  }
+  return face;
+}
+
+Finding CheckCreases(const Dieline& dieline, const std::vector<LetterRow>& rows,
                      const Map<SurfaceMm, ArtworkUv>& flat_from_artwork) {
   Finding finding{.rule = "lettering on creases", .subject = "the blank", .unit = "mm"};
   double nearest = std::numeric_limits<double>::infinity();
@@ -86,20 +121,14 @@ Finding CheckLetters(const Dieline& dieline, const std::vector<LetterRow>& rows,
   }
   finding.verdict = Finding::Verdict::kBroken;
   finding.words = fmt::format(
-      "lettering at [{:.0f}, {:.0f}] runs across the crease between {} and {}{}; folded, it breaks "
+      "what looks like lettering at [{:.0f}, {:.0f}] runs across the crease between {} and {}{}; "
+      "folded, it breaks "
       "there",
       at.x(), at.y(), name(0), name(1),
-      crossing > 1 ? fmt::format(", as do {} other rows", crossing - 1) : "");
+      crossing > 2    ? fmt::format(", as do {} other rows", crossing - 1)
+      : crossing == 2 ? ", as does another row"
+                      : "");
   return finding;
-}
-
-double DistanceToOutline(const FlatOutline& outline, const Vector2d& point) {
-  double nearest = std::numeric_limits<double>::infinity();
-  for (size_t i = 0; i < outline.size(); ++i) {
-    nearest =
-        std::min(nearest, DistanceToLine(point, outline[i], outline[(i + 1) % outline.size()]));
-  }
-  return nearest;
 }
 
 Finding CheckGlue(const Dieline& dieline, const FlatDrawing& drawing,
@@ -139,43 +168,6 @@ Finding CheckGlue(const Dieline& dieline, const FlatDrawing& drawing,
                  "mm along its crease",
                  *finding.measured, kGlueLapMm);
   return finding;
-}
-
-}  // namespace
-
-FlatFace LayFlat(const Dieline& dieline) {
-  FlatFace face;
-  for (const DielinePanel& panel : dieline.panels) {
-    face.outlines.push_back(panel.outline);
-    if (panel.glued) continue;
-    const auto walk = [&](const FlatOutline& outline) {
-      for (size_t i = 0; i < outline.size(); ++i) {
-        const Vector2d &from = outline[i], &to = outline[(i + 1) % outline.size()];
-        if (IsOnCrease(dieline, (from + to) / 2)) continue;
-        const Vector2d along = (to - from).normalized();
-        face.edges.push_back({from, to, {along.y(), -along.x()}, EdgeKind::kTrim, false});
-      }
-    };
-    walk(panel.outline);
-    for (const FlatOutline& hole : panel.holes) walk(hole);
-  }
-  for (const DielineCrease& crease : dieline.creases) {
-    const Vector2d along = (crease.to - crease.from).normalized();
-    face.edges.push_back(
-        {crease.from, crease.to, {along.y(), -along.x()}, EdgeKind::kCrease, true});
-  }
-  return face;
-}
-
-Findings CheckFlat(const Dieline& dieline, const FlatDrawing& drawing, const Shapes& shapes,
-                   const std::vector<LetterRow>& rows,
-                   const Map<SurfaceMm, ArtworkUv>& flat_from_artwork, bool is_vector) {
-  Findings findings{CheckLetters(dieline, rows, flat_from_artwork)};
-  if (!dieline.glue.empty()) findings.push_back(CheckGlue(dieline, drawing, flat_from_artwork));
-  const FlatFace face = LayFlat(dieline);
-  const EdgeDistances edges = MeasureEdges(drawing, shapes, flat_from_artwork, face);
-  for (Finding& finding : CheckEdges(edges, is_vector)) findings.push_back(std::move(finding));
-  return findings;
 }
 
 }  // namespace wheatpaste

@@ -3,13 +3,20 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <map>
+#include <optional>
 
 namespace wheatpaste {
 namespace {
 
 // Shapes wider than this many times their height are rules, not letters; narrower than this share are strokes, l or 1.
 constexpr double kWidestLetter = 2.5, kNarrowestLetter = 0.1;
+// Where none is wider than this they are stalks, not letters.
+constexpr double kNarrowestWord = 0.28;
+
+// Widths are told to about this, areas to this along the height.
+constexpr double kSidePx = 0.25;
 
 // Boxes of neighbours overlap by less than this share of the narrower: kerned pairs do, fanned leaves do more.
 constexpr double kMostOverlap = 0.3;
@@ -18,27 +25,34 @@ struct Letter {
   size_t shape = 0;
   RectPx box;
   double area = 0;
-  double height = 0;  // px, to a fraction
+  double height = 0, width = 0;  // px, to a fraction
   double foot = 0;
 };
 
-// Top and foot to a fraction of a px: the outermost row's largest share tells how far the shape reaches into it.
-void MeasureUpright(const FlatDrawing& drawing, uint8_t part, Letter& letter) {
-  const auto reach = [&](int64_t row) {
-    double most = 0;
-    for (int64_t x = letter.box.x0; x < letter.box.x1; ++x) {
-      most = std::max(most, drawing.ShareOf(part, x, row));
-    }
-    return most;
-  };
-  const auto inside = [&](int64_t edge, int64_t beyond) {
-    const bool whole = beyond < 0 || beyond >= drawing.size.height;
+// Sides to a fraction of a px: the outermost line's largest share tells how far the shape reaches into it.
+void MeasureSides(const FlatDrawing& drawing, uint8_t part, Letter& letter) {
+  const RectPx& box = letter.box;
+  // What counts of the pixel at the edge, and of the one beyond it; `at` gives the share on their line.
+  const auto inside = [](int64_t from, int64_t to, int64_t edge, int64_t beyond, int64_t size,
+                         const auto& at) {
+    const auto reach = [&](int64_t line) {
+      double most = 0;
+      for (int64_t i = from; i < to; ++i) most = std::max(most, at(i, line));
+      return most;
+    };
+    const bool whole = beyond < 0 || beyond >= size;
     return reach(edge) - 1 + (whole ? 0 : reach(beyond));
   };
-  const double above = inside(letter.box.y0, letter.box.y0 - 1);
-  const double below = inside(letter.box.y1 - 1, letter.box.y1);
-  letter.foot = static_cast<double>(letter.box.y1) + below;
-  letter.height = static_cast<double>(letter.box.height()) + above + below;
+  const auto row = [&](int64_t x, int64_t y) { return drawing.ShareOf(part, x, y); };
+  const auto column = [&](int64_t y, int64_t x) { return drawing.ShareOf(part, x, y); };
+  const SizePx& size = drawing.size;
+  const double above = inside(box.x0, box.x1, box.y0, box.y0 - 1, size.height, row);
+  const double below = inside(box.x0, box.x1, box.y1 - 1, box.y1, size.height, row);
+  const double left = inside(box.y0, box.y1, box.x0, box.x0 - 1, size.width, column);
+  const double right = inside(box.y0, box.y1, box.x1 - 1, box.x1, size.width, column);
+  letter.foot = static_cast<double>(box.y1) + below;
+  letter.height = static_cast<double>(box.height()) + above + below;
+  letter.width = static_cast<double>(box.width()) + left + right;
 }
 
 bool StandTogether(const Letter& a, const Letter& b) {
@@ -52,14 +66,57 @@ bool StandTogether(const Letter& a, const Letter& b) {
          static_cast<double>(b.box.x0 - a.box.x1) <= kWidestGap * height;
 }
 
-bool AllAlike(const std::vector<Letter>& letters) {
-  const auto differs = [](double a, double b) { return std::abs(a - b) > kAlike * std::max(a, b); };
-  return std::none_of(letters.begin(), letters.end(), [&](const Letter& letter) {
-    const Letter& first = letters.front();
-    return differs(static_cast<double>(letter.box.width()),
-                   static_cast<double>(first.box.width())) ||
-           differs(letter.area, first.area);
+bool AllNarrow(const std::vector<Letter>& letters) {
+  return std::all_of(letters.begin(), letters.end(), [](const Letter& letter) {
+    return letter.width < kNarrowestWord * letter.height;
   });
+}
+
+// But for their size: dots that grow along a curve are no lettering.
+bool AllAlike(const std::vector<Letter>& letters) {
+  const auto differs = [](double a, double b, double px) {
+    return std::abs(a - b) > kAlike * std::max(a, b) + px;
+  };
+  const Letter& first = letters.front();
+  return std::none_of(letters.begin(), letters.end(), [&](const Letter& letter) {
+    const double scale = letter.height / first.height;
+    return differs(letter.width, scale * first.width, kSidePx) ||
+           differs(letter.area, scale * scale * first.area, kSidePx * letter.height);
+  });
+}
+
+// The shape that lies all around another; none where several do, or the drawing ends there.
+std::optional<size_t> Around(const FlatDrawing& drawing, const Shapes& shapes,
+                             const Letter& letter) {
+  const auto at = [&](int64_t x, int64_t y) {
+    return static_cast<size_t>(shapes.shape_at[drawing.At(x, y)]);
+  };
+  const RectPx& box = letter.box;
+  if (box.x0 == 0 || box.y0 == 0 || box.x1 == drawing.size.width || box.y1 == drawing.size.height) {
+    return {};
+  }
+  std::map<size_t, int64_t> met;
+  int64_t all = 0;
+  for (int64_t y = box.y0; y < box.y1; ++y) {
+    for (int64_t x = box.x0; x < box.x1; ++x) {
+      if (at(x, y) != letter.shape) continue;
+      for (const size_t other : {at(x - 1, y), at(x + 1, y), at(x, y - 1), at(x, y + 1)}) {
+        if (other == letter.shape) continue;
+        ++met[other];
+        ++all;
+      }
+    }
+  }
+  // Mixed pixels of an edge may count as a third colour.
+  constexpr double kNearlyAll = 0.8;
+  for (const auto& [shape, count] : met) {
+    const RectPx& around = shapes.shapes[shape].bounds;
+    if (static_cast<double>(count) > kNearlyAll * static_cast<double>(all) && around.x0 < box.x0 &&
+        around.x1 > box.x1 && around.y0 < box.y0 && around.y1 > box.y1) {
+      return shape;
+    }
+  }
+  return {};
 }
 
 uint8_t PartAround(const FlatDrawing& drawing, uint8_t part, const std::vector<Letter>& letters) {
@@ -116,12 +173,12 @@ LetterRow RowOf(const FlatDrawing& drawing, uint8_t part, const std::vector<Lett
           uv(box.x1, box.y1)};
 }
 
-// The rows among the shapes of one part.
-std::vector<LetterRow> RowsOf(const FlatDrawing& drawing, uint8_t part, std::vector<Letter> all) {
+// The rows among the shapes of one part, all of which are given.
+std::vector<std::vector<Letter>> RowsOf(std::vector<Letter>& all) {
   std::sort(all.begin(), all.end(), [](const Letter& a, const Letter& b) {
     return std::pair(a.box.x0, a.box.y0) < std::pair(b.box.x0, b.box.y0);
   });
-  std::vector<LetterRow> rows;
+  std::vector<std::vector<Letter>> rows;
   std::vector<bool> taken(all.size());
   for (size_t i = 0; i < all.size(); ++i) {
     if (taken[i]) continue;
@@ -136,8 +193,8 @@ std::vector<LetterRow> RowsOf(const FlatDrawing& drawing, uint8_t part, std::vec
       row.push_back(all[j]);
       taken[j] = true;
     }
-    if (row.size() < size_t{kLeastLetters} || AllAlike(row)) continue;
-    rows.push_back(RowOf(drawing, part, row, all));
+    if (row.size() < size_t{kLeastLetters} || AllAlike(row) || AllNarrow(row)) continue;
+    rows.push_back(std::move(row));
   }
   return rows;
 }
@@ -155,13 +212,28 @@ std::vector<LetterRow> FindLetterRows(const FlatDrawing& drawing, const Shapes& 
         static_cast<double>(shape.bounds.width()) / static_cast<double>(shape.bounds.height());
     if (wide > kWidestLetter || wide < kNarrowestLetter) continue;
     Letter letter{i, shape.bounds, static_cast<double>(shape.pixels)};
-    MeasureUpright(drawing, shape.part, letter);
+    MeasureSides(drawing, shape.part, letter);
     of_part[shape.part].push_back(letter);
+  }
+  std::vector<std::vector<std::vector<Letter>>> rows_of;
+  std::vector<bool> is_letter(shapes.shapes.size());
+  for (std::vector<Letter>& all : of_part) {
+    rows_of.push_back(RowsOf(all));
+    for (const auto& row : rows_of.back()) {
+      for (const Letter& letter : row) is_letter[letter.shape] = true;
+    }
   }
   std::vector<LetterRow> rows;
   for (size_t part = 0; part < of_part.size(); ++part) {
-    for (LetterRow& row : RowsOf(drawing, static_cast<uint8_t>(part), std::move(of_part[part]))) {
-      rows.push_back(row);
+    for (const std::vector<Letter>& row : rows_of[part]) {
+      // What letters enclose are their counters.
+      std::vector<Letter> letters;
+      std::copy_if(row.begin(), row.end(), std::back_inserter(letters), [&](const Letter& letter) {
+        const auto around = Around(drawing, shapes, letter);
+        return !around || !is_letter[*around];
+      });
+      if (letters.size() < size_t{kLeastLetters} || AllAlike(letters)) continue;
+      rows.push_back(RowOf(drawing, static_cast<uint8_t>(part), letters, of_part[part]));
     }
   }
   std::stable_sort(rows.begin(), rows.end(), [](const LetterRow& a, const LetterRow& b) {

@@ -1,8 +1,9 @@
 // letter_rows.h - lettering found by its looks: shapes of like height that stand on one line.
 //
 // Model   at least three shapes of one part whose feet and heights agree within kSameHeight of their height, with less
-//         than kWidestGap heights between neighbours, make a row. Shapes that are all alike (dots, pickets) are no
-//         lettering: among them two have to differ by more than kAlike in width or in area.
+//         than kWidestGap heights between neighbours, make a row. Shapes that are all alike but for their size (dots, pickets)
+//         are no lettering: among them two have to differ by more than kAlike in width or in area. Nor are shapes that a letter encloses, its
+//         counters, nor a row of strokes, where none is wider than a quarter of its height or so.
 //         Where other shapes of the part stand on the same line and are higher by kAscenders, the row is of lower-case
 //         letters and its height the x-height; else of capitals, figures or lower case, which is not told apart.
 // Limits  lettering along level lines only; shapes lower than kLeastLetterPx are not read. Live text is met as it is

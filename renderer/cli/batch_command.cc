@@ -16,6 +16,7 @@
 #include "cli/batch_progress.h"
 #include "cli/commands.h"
 #include "cli/report.h"
+#include "cli/stage_progress.h"
 #include "scene/run_sheet.h"
 
 namespace wheatpaste {
@@ -128,6 +129,7 @@ int RunBatchCommand(const BatchArguments& arguments) {
   options.build = ThisBuild();
   options.prune = arguments.prune;
   options.stop = [] { return told_to_stop.load(); };
+  options.stage = BatchStagePhotoOptions(options.stop, !arguments.json_lines && !arguments.quiet);
   StopOnSignals();
 
   BatchProgress progress(arguments.json_lines ? BatchProgress::Style::kJsonLines

@@ -65,9 +65,12 @@ void PrintInks(const Json& print) {
 void PrintForPeople(const SolvedScene& solved, const Json& report) {
   fmt::print("{}: {}\n", solved.scene.file,
              solved.scene.title.empty() ? "no title" : PrintableText(solved.scene.title));
-  fmt::print("photo       {} x {} px, {}{}\n", solved.photo.size.width, solved.photo.size.height,
+  fmt::print("photo       {} x {} px, {}{}{}\n", solved.photo.size.width, solved.photo.size.height,
              report["photo"]["profile"].get<std::string>(),
-             solved.photo.profile ? "" : " (assumed)");
+             solved.photo.profile ? "" : " (assumed)",
+             solved.stage ? fmt::format(", to be taken of the stage, {} samples a pixel",
+                                        solved.stage->stage().samples)
+                          : "");
   const Camera& camera = solved.camera;
   fmt::print(
       "camera      focal length {:.1f} px{}, {}{}\n", camera.focal_px,

@@ -78,6 +78,16 @@ Json SurfaceOf(const Surface& surface, const FittedSurface& fitted, const Camera
           {"warnings", fitted.warnings}};
 }
 
+// Null where there is a photo.
+Json StageOf(const SolvedScene& solved) {
+  if (!solved.stage) return {};
+  const Stage& stage = solved.stage->stage();
+  return {{"samples", stage.samples},
+          {"denoise", stage.denoise},
+          {"base", stage.base ? Json(stage.base->value) : Json()},
+          {"digest", solved.stage->built().digest}};
+}
+
 // Null where colours are as on screen.
 Json ProofOf(const Scene& scene) {
   if (!scene.print_condition) return {};
@@ -157,11 +167,12 @@ Json ReportOf(const SolvedScene& solved, const ArtworkByName& artworks) {
   Json json;
   json["program"] = {{"name", "wheatpaste"}, {"version", WHEATPASTE_VERSION}};
   json["scene"] = {{"file", scene.file}, {"title", scene.title}};
-  json["photo"] = {{"file", scene.photo.file.value},
+  json["photo"] = {{"file", solved.stage ? Json() : Json(scene.photo.file.value)},
                    {"size_px", Json::array({solved.photo.size.width, solved.photo.size.height})},
                    {"profile", solved.photo.profile ? solved.photo.profile->description() : "sRGB"},
                    {"profile_assumed", !solved.photo.profile.has_value()},
                    {"exif_orientation", solved.photo.exif.orientation}};
+  json["stage"] = StageOf(solved);
   json["camera"] = CameraOf(solved.camera);
   json["proof"] = ProofOf(scene);
   json["surfaces"] = Json::array();

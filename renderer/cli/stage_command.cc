@@ -44,10 +44,11 @@ int RunStage(const StageArguments& arguments) {
   const auto stage = StagedScene::Build(scene->stage, {});
   if (!stage) return Refuse(stage.errors());
   for (const std::string& warning : (*stage)->built().warnings) {
-    fmt::print(stderr, "warning: {}\n", warning);
+    fmt::print(stderr, "warning: {}\n", PrintableText(warning, 1000));
   }
+  for (const std::string& note : (*stage)->built().notes) fmt::print(stderr, "note: {}\n", note);
   StagePhotoOptions options = ToldStagePhotoOptions();
-  options.resumable = true;
+  options.keeps_sums = true;
   const auto tell = [&](const std::string& where) {
     fmt::print("{}: {} x {} px, {} samples a pixel\n", where, scene->stage->size.width,
                scene->stage->size.height, scene->stage->samples);

@@ -3,7 +3,6 @@
 #include <atomic>
 #include <cmath>
 #include <csignal>
-#include <memory>
 #include <string>
 
 #include <fmt/format.h>
@@ -35,6 +34,27 @@ void DrawBar(const StageProgress& progress) {
              done ? "          \n" : "   ");
 }
 
+// Of one photograph.
+class Teller {
+ public:
+  void Tell(const StageProgress& progress) {
+    if (terminal_) {
+      DrawBar(progress);
+    } else if (4 * progress.samples / progress.of > quarters_) {
+      quarters_ = 4 * progress.samples / progress.of;
+      fmt::print(stderr, "stage: {} of {} samples a pixel, {}\n", progress.samples, progress.of,
+                 DurationText(progress.seconds));
+    }
+  }
+  void End() const {
+    if (terminal_) fmt::print(stderr, "\n");
+  }
+
+ private:
+  bool terminal_ = isatty(STDERR_FILENO) == 1;
+  int quarters_ = 0;
+};
+
 }  // namespace
 
 std::string DurationText(double seconds) {
@@ -46,20 +66,25 @@ std::string DurationText(double seconds) {
 StagePhotoOptions ToldStagePhotoOptions() {
   StagePhotoOptions options;
   options.folder = KeptStagesFolder();
-  const auto quarters = std::make_shared<int>(0);
-  const bool terminal = isatty(STDERR_FILENO) == 1;
-  options.progress = [quarters, terminal, begun = false](const StageProgress& progress) mutable {
+  options.resumable = true;
+  options.progress = [teller = Teller(), begun = false](const StageProgress& progress) mutable {
     if (!begun) StopOnSignals();
     begun = true;
-    if (terminal) {
-      DrawBar(progress);
-    } else if (4 * progress.samples / progress.of > *quarters) {
-      *quarters = 4 * progress.samples / progress.of;
-      fmt::print(stderr, "stage: {} of {} samples a pixel, {}\n", progress.samples, progress.of,
-                 DurationText(progress.seconds));
-    }
-    if (told_to_stop && terminal) fmt::print(stderr, "\n");
+    teller.Tell(progress);
+    if (told_to_stop) teller.End();
     return !told_to_stop;
+  };
+  return options;
+}
+
+StagePhotoOptions BatchStagePhotoOptions(const std::function<bool()>& stop, bool told) {
+  StagePhotoOptions options;
+  options.folder = KeptStagesFolder();
+  options.resumable = true;
+  options.progress = [teller = Teller(), stop, told](const StageProgress& progress) mutable {
+    if (told) teller.Tell(progress);
+    if (told && stop()) teller.End();
+    return !stop();
   };
   return options;
 }

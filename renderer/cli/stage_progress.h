@@ -8,8 +8,11 @@
 
 namespace wheatpaste {
 
-// The user's folder for kept photographs, progress told, stopped by signals.
+// The user's folder for kept photographs, resumable, progress told, stopped by signals.
 StagePhotoOptions ToldStagePhotoOptions();
+// The same of a batch, which has its own way to be stopped.
+// told  false: without a word.
+StagePhotoOptions BatchStagePhotoOptions(const std::function<bool()>& stop, bool told);
 
 // "1 min 12 s", "48 s".
 std::string DurationText(double seconds);

@@ -187,14 +187,19 @@ void NoteSubstrates(const Scene& scene, std::vector<PreparedSurface>& surfaces) 
   }
 }
 
-// Camera and surfaces of a stage, and a photo of its size that holds no codes yet.
-Status SolveStage(const Scene& scene, const StagePhotoOptions& options, SolvedScene& solved) {
+// Camera and surfaces of a stage, and a photo of its size that holds no codes yet. What its surfaces are printed on is known now.
+Status SolveStage(const StagePhotoOptions& options, Scene& scene, SolvedScene& solved) {
   auto staged = StagedScene::Build(scene.stage, options);
   if (!staged) return staged.errors();
   solved.stage = *std::move(staged);
   const StagedScene& stage = *solved.stage;
   auto surfaces = StageSurfaces(stage.stage(), stage.built(), stage.tracer(), scene.surfaces);
   if (!surfaces) return surfaces.errors();
+  auto substrates = PrintedSubstrates(stage.stage(), stage.built(), scene.surfaces);
+  if (!substrates) return substrates.errors();
+  for (size_t i = 0; i < scene.surfaces.size(); ++i) {
+    scene.surfaces[i].substrate = (*substrates)[i];
+  }
   solved.surfaces = *std::move(surfaces);
   solved.camera = CameraOf(stage.built());
   solved.photo.size = stage.stage().size;
@@ -222,7 +227,7 @@ Result<SolvedScene> SolveScene(Scene scene, const StagePhotoOptions& stage) {
     }
   }
   if (scene.stage) {
-    if (auto staged = SolveStage(scene, stage, solved); !staged) {
+    if (auto staged = SolveStage(stage, scene, solved); !staged) {
       errors.insert(errors.end(), staged.errors().begin(), staged.errors().end());
     }
     if (!errors.empty()) return errors;

@@ -259,6 +259,10 @@ std::vector<std::string> NotesOf(const SolvedScene& solved, const ArtworkByName&
     if (artwork == nullptr) continue;
     for (const std::string& note : artwork->notes()) notes.push_back(name + ": " + note);
   }
+  if (solved.stage) {
+    const std::vector<std::string>& of_stage = solved.stage->built().notes;
+    notes.insert(notes.end(), of_stage.begin(), of_stage.end());
+  }
   return notes;
 }
 
@@ -274,6 +278,7 @@ std::vector<std::string> NotesOf(const RenderedScene& rendered, const ArtworkByN
 
 std::vector<std::string> WarningsOf(const SolvedScene& solved) {
   std::vector<std::string> warnings;
+  if (solved.stage) warnings = solved.stage->built().warnings;
   for (size_t i = 0; i < solved.surfaces.size(); ++i) {
     for (const std::string& warning : solved.surfaces[i].warnings) {
       warnings.push_back(solved.scene.surfaces[i].name.value + ": " + warning);

@@ -57,6 +57,9 @@ struct DielineCrease {
   std::optional<int> order;
 };
 
+// The face of a carton that is its whole blank.
+inline constexpr char kFlatFace[] = "flat";
+
 // Panels hang together by creases as a tree.
 struct Dieline {
   Eigen::Vector2d page{0, 0};

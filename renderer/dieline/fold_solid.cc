@@ -317,7 +317,7 @@ class SolidMaker {
   void AddFaces() {
     const Dieline& dieline = plan_.dieline;
     SolidFace flat;
-    flat.name = "flat";
+    flat.name = kFlatFace;
     flat.high = {dieline.page.x(), dieline.page.y()};
     flat.centre = {dieline.page.x() / 2, dieline.page.y() / 2};
     for (size_t p = 0; p < dieline.panels.size(); ++p) {

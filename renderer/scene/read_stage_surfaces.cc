@@ -48,14 +48,16 @@ class NamedFaces {
       }
       surface.stage_face = std::move(face);
       if (object.materials.empty()) return false;  // its solid was refused
-      const StageMaterial& material = object.materials.front();
-      if (!material.substrate) {
+      // Which part a face lies on is known once the object is built; here the object has to offer a substrate at all.
+      const auto printable = std::find_if(object.materials.begin(), object.materials.end(),
+                                          [](const auto& of) { return of.substrate.has_value(); });
+      if (printable == object.materials.end()) {
         table.Refuse(key, node,
                      fmt::format("expected an object of a substrate; \"{}\" is of {}", name,
-                                 material.glass ? "glass" : "metal"));
+                                 object.materials.front().glass ? "glass" : "metal"));
         return false;
       }
-      surface.substrate = *material.substrate;
+      surface.substrate = *printable->substrate;
       return true;
     }
     const bool all_named =

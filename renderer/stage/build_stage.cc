@@ -10,6 +10,7 @@
 #include "base/read_log.h"
 #include "base/units.h"
 #include "colour/black_body.h"
+#include "dieline/blanks.h"
 #include "image/read_hdr.h"
 #include "ink/conductor.h"
 #include "scene/nearest_name.h"
@@ -52,6 +53,10 @@ Eigen::Vector3d LightOf(const StageLightColour& colour, double strength) {
   return Eigen::Vector3d(light.r, light.g, light.b) * (strength / y);
 }
 
+bool IsCarton(const StageObject& object) {
+  return std::holds_alternative<CartonSolid>(object.solid);
+}
+
 class StageBuilder {
  public:
   explicit StageBuilder(const Stage& stage) : stage_(stage) {}
@@ -68,6 +73,9 @@ class StageBuilder {
     for (const auto& [path, digest] : files) ReadLog::NoteDigest(path, digest);
     if (errors_.empty()) AddCamera();
     if (!errors_.empty()) return errors_;
+    if (std::any_of(stage_.objects.begin(), stage_.objects.end(), IsCarton)) {
+      built_.notes.emplace_back(kBlankCaution);
+    }
     built_.digest = Digest(files);
     return std::move(built_);
   }
@@ -150,14 +158,7 @@ class StageBuilder {
     }
   }
 
-  // Index into the world's materials; a part without one of its own has the object's.
-  static const StageMaterial* MaterialFor(const StageObject& object, const std::string& part) {
-    const StageMaterial* found = nullptr;
-    for (const StageMaterial& material : object.materials) {
-      if (material.part == part || (material.part.empty() && !found)) found = &material;
-    }
-    return found;
-  }
+  // Index into the world's materials.
   int32_t MaterialOf(const StageObject& object, const std::string& part) {
     static const StageMaterial kPlain;
     const StageMaterial* const found = MaterialFor(object, part);
@@ -182,7 +183,8 @@ class StageBuilder {
       material.coat = from.roughness && !substrate.gloss ? 1 : std::sqrt(gloss);
       material.roughness = from.roughness.value_or(kBroadestCoat * (1 - gloss) * (1 - gloss));
     }
-    if (from.texture) AddTexture(*from.texture, from.substrate && from.substrate->value.stated, material);
+    if (from.texture)
+      AddTexture(*from.texture, from.substrate && from.substrate->value.stated, material);
     built_.world.materials.push_back(std::move(material));
     const auto index = static_cast<int32_t>(built_.world.materials.size()) - 1;
     materials_[&from] = index;
@@ -383,6 +385,14 @@ class StageBuilder {
 };
 
 }  // namespace
+
+const StageMaterial* MaterialFor(const StageObject& object, const std::string& part) {
+  const StageMaterial* found = nullptr;
+  for (const StageMaterial& material : object.materials) {
+    if (material.part == part || (material.part.empty() && !found)) found = &material;
+  }
+  return found;
+}
 
 Result<BuiltStage> BuildStage(const Stage& stage) { return StageBuilder(stage).Build(); }
 

@@ -34,9 +34,14 @@ struct BuiltStage {
   std::vector<BuiltObject> objects;  // one for each of the stage's
   int32_t chart_count = 0;
   std::vector<std::string> warnings;  // plain words
+  std::vector<std::string>
+      notes;  // what holds of such things whatever the scene is, each said once
   // Of all that decides the traced photograph but the number of samples: the table as written, materials as resolved, files read.
   std::string digest;
 };
+
+// What one of an object's parts is of: the part's own material, else the object's; null where it has none.
+const StageMaterial* MaterialFor(const StageObject& object, const std::string& part);
 
 // errors  of every object, texture and light map that cannot be read or made; a face or object that is aimed at and is not there.
 Result<BuiltStage> BuildStage(const Stage& stage);

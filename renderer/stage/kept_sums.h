@@ -1,6 +1,6 @@
 // kept_sums.h - sums of light in a file of our own, so that a long trace can be stopped and gone on with.
 //
-// File    "wheatpaste sums 1\n", three little-endian int64 (width, height, samples), then each sum's planes as floats, row by row. Read
+// File    "wheatpaste sums 2\n", three little-endian int64 (width, height, samples), then each sum's planes as floats, row by row. Read
 //         only where it was written: from the folder of kept stages. Appears whole or not at all.
 #pragma once
 

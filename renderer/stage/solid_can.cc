@@ -1,6 +1,6 @@
 // solid_can.cc - a drawn can with necks, a seamed end and its tab.
 //
-// Sizes   shares of the diameter, from a 330 ml can of the trade measured by hand: 66 mm wide, 54 mm at its end, 115 mm high (from memory).
+// Sizes   shares of the diameter, from memory, no source: a 330 ml can is 66 mm wide, 54 mm at its end, 115 mm high.
 #include <algorithm>
 #include <cmath>
 #include <numbers>

@@ -1,6 +1,6 @@
 // solid_cup.cc - a paper cup: one turned skin from the inside over the rolled rim down the wall to the recessed base.
 //
-// Sizes   of what the scene does not say: paper board, rim and base as measured on a 250 ml cup of the trade (from memory).
+// Sizes   of what the scene does not say: paper board, rim and base of a 250 ml cup, from memory, no source.
 #include <algorithm>
 #include <cmath>
 #include <numbers>

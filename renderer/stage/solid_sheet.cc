@@ -9,6 +9,7 @@
 #include <numbers>
 
 #include <Eigen/Geometry>
+#include <fmt/format.h>
 
 #include "stage/solid_builder.h"
 #include "stage/solids.h"
@@ -60,7 +61,9 @@ class BentSheet {
     const double most = BendAt(reach, 2 * kMostTurn / (reach * reach)).out;
     double curl = sheet.curl;
     if (curl > most) {
-      builder.Warn("a sheet's corners curl by about a fifth of its shorter side at most");
+      builder.Warn(fmt::format(
+          "its corners curl by {:.0f} mm at most, {:.0f} % of its shorter side; shown so", most,
+          100 * most / std::min(width, height)));
       curl = most;
     }
     double low = 0, high = 2 * kMostTurn / (reach * reach);

@@ -230,21 +230,33 @@ Result<TraceSums> Trace(const Stage& stage, const BuiltStage& built,
   }
   const int before = sums.samples;
   const auto start = std::chrono::steady_clock::now();
+  auto kept_at = start;
   bool stopped = false;
   TraceOptions wish;
   wish.samples = stage.samples;
   wish.seed = stage.seed;
-  wish.progress = [&](int done) {
+  wish.progress = [&](const TraceSums& so_far) {
+    const int done = so_far.samples;
+    const auto now = std::chrono::steady_clock::now();
+    if (!sums_path.empty() && done < stage.samples &&
+        now - kept_at > std::chrono::duration<double>(kKeepSumsSeconds)) {
+      // Where they cannot be kept, this run may still come to its end.
+      static_cast<void>(WriteSums(so_far, sums_path));
+      kept_at = now;
+    }
     if (!options.progress) return true;
-    const std::chrono::duration<double> since = std::chrono::steady_clock::now() - start;
+    const std::chrono::duration<double> since = now - start;
     const double each = done > before ? since.count() / (done - before) : 0;
     stopped =
         !options.progress({done, stage.samples, since.count(), each * (stage.samples - done)});
     return !stopped;
   };
   if (sums.samples < stage.samples) sums = TraceWorld(built.world, wish, std::move(sums));
-  if (!sums_path.empty()) {
+  if (!sums_path.empty() && (stopped || options.keeps_sums)) {
     if (auto kept = WriteSums(sums, sums_path); !kept) return kept.errors();
+  } else if (!sums_path.empty()) {
+    std::error_code ignored;
+    std::filesystem::remove(sums_path, ignored);
   }
   if (stopped) {
     return Error{

@@ -7,8 +7,9 @@
 //         Its description: "wheatpaste stage DIGEST samples N light MOST mirrored MOST".
 // Found   by digest: of what decides the photograph (BuiltStage::digest) and its samples. First beside the scene (`base`), then among
 //         those kept (`folder`), else it is taken and kept there. Another digest is another photograph: never used.
-// Resume  where asked for, sums of light are kept in DIGEST.sums while it is taken, and when it is done, so that a stopped run, or one that
-//         asks for more samples, goes on; the picture has the same bits as one taken at once.
+// Resume  where asked for, sums of light are kept in DIGEST.sums: every kKeepSumsSeconds while it is taken, and when it is stopped, so that a
+//         run that was ended goes on; and when it is done, where that is asked for too, so that one that wants more samples does. The
+//         picture has the same bits as one taken at once.
 #pragma once
 
 #include <cstdint>
@@ -25,6 +26,7 @@
 namespace wheatpaste {
 
 inline constexpr int kKeptBits = 12;
+inline constexpr double kKeepSumsSeconds = 20;
 
 struct StagePhoto {
   Bitmap photo;                 // RGB, 16 bits, sRGB
@@ -41,8 +43,9 @@ struct StageProgress {
 };
 
 struct StagePhotoOptions {
-  std::string folder;      // where photographs are kept; empty: nowhere
-  bool resumable = false;  // keep sums of light too: some 70 bytes a px
+  std::string folder;       // where photographs are kept; empty: nowhere
+  bool resumable = false;   // keep sums of light while it is taken: 80 bytes a px
+  bool keeps_sums = false;  // when it is done too
   // false: stop.
   std::function<bool(const StageProgress&)> progress = nullptr;
 };

@@ -83,6 +83,21 @@ Error NoSuchFace(const Surface& surface, const StageObject& object, const Solid&
           nearest.empty() || wanted.empty() ? "" : fmt::format("; did you mean \"{}\"?", nearest))};
 }
 
+// The part that takes up most of the face.
+const std::string& PartOf(const Solid& solid, const SolidFace& face) {
+  std::vector<double> areas(solid.parts.size());
+  for (const SolidTriangle& triangle : solid.triangles) {
+    if (std::find(face.charts.begin(), face.charts.end(), triangle.chart) == face.charts.end()) {
+      continue;
+    }
+    const auto corner = [&](size_t k) { return triangle.sheet[k].vector(); };
+    const Eigen::Vector2d a = corner(1) - corner(0), b = corner(2) - corner(0);
+    areas[static_cast<size_t>(triangle.part)] += std::abs(a.x() * b.y() - a.y() * b.x());
+  }
+  const auto largest = std::max_element(areas.begin(), areas.end()) - areas.begin();
+  return solid.parts[static_cast<size_t>(largest)];
+}
+
 }  // namespace
 
 std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built) {
@@ -147,6 +162,33 @@ Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const Built
   }
   if (!errors.empty()) return errors;
   return fitted;
+}
+
+Result<std::vector<Placed<Substrate>>> PrintedSubstrates(const Stage& stage,
+                                                         const BuiltStage& built,
+                                                         const std::vector<Surface>& surfaces) {
+  std::vector<Placed<Substrate>> substrates;
+  Errors errors;
+  for (const Surface& surface : surfaces) {
+    const size_t index = surface.stage_face->object;
+    const StageObject& object = stage.objects[index];
+    const Solid& solid = built.objects[index].solid;
+    const SolidFace* const face = FindFace(solid, surface.stage_face->face);
+    WHEATPASTE_CHECK(face != nullptr);
+    const std::string& part = PartOf(solid, *face);
+    const StageMaterial* const material = MaterialFor(object, part);
+    if (material == nullptr || !material->substrate) {
+      errors.push_back(
+          {surface.name.place, fmt::format("{} = \"{}\"", surface.name.key, surface.name.value),
+           fmt::format("expected a face of a substrate; part \"{}\" of \"{}\" is of {}", part,
+                       object.name.value,
+                       material != nullptr && material->glass ? "glass" : "metal")});
+      continue;
+    }
+    substrates.push_back(*material->substrate);
+  }
+  if (!errors.empty()) return errors;
+  return substrates;
 }
 
 }  // namespace wheatpaste

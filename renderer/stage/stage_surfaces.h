@@ -29,4 +29,10 @@ Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const Built
                                                  std::shared_ptr<const MeshTracer> tracer,
                                                  const std::vector<Surface>& surfaces);
 
+// What each of `surfaces` is printed on: the substrate of the part that takes up most of the face.
+// errors  a part of metal or glass, at the place where its face is named. Expects faces that StageSurfaces found.
+Result<std::vector<Placed<Substrate>>> PrintedSubstrates(const Stage& stage,
+                                                         const BuiltStage& built,
+                                                         const std::vector<Surface>& surfaces);
+
 }  // namespace wheatpaste

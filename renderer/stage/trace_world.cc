@@ -79,7 +79,7 @@ TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums 
     });
     sums.rays += rays;
     sums.samples = to;
-    if (options.progress && !options.progress(sums.samples)) break;
+    if (options.progress && !options.progress(sums)) break;
   }
   return sums;
 }

@@ -32,8 +32,8 @@ struct TraceOptions {
   bool prints = true;  // the world's prints count
   bool soft =
       true;  // mirrors' light on matt things is softened (trace_paths.h); false: no bias, sparks
-  // Called between passes with samples done; false: stop there. Never called from several threads.
-  std::function<bool(int done)> progress;
+  // Called between passes with the sums so far; false: stop there. Never called from several threads.
+  std::function<bool(const TraceSums& sums)> progress;
 };
 
 // sums  from before, of the same world, seed and size; or empty.

@@ -48,8 +48,13 @@ Findings Found(const std::string& inside) {
   Eigen::Matrix3d page = Eigen::Matrix3d::Identity();
   page(0, 0) = 200;
   page(1, 1) = 120;
-  return CheckFlat(Blank(), drawing, shapes, FindLetterRows(drawing, shapes),
-                   Map<SurfaceMm, ArtworkUv>(page), true);
+  const Map<SurfaceMm, ArtworkUv> flat_from_artwork(page);
+  const Dieline blank = Blank();
+  Findings findings{CheckCreases(blank, FindLetterRows(drawing, shapes), flat_from_artwork),
+                    CheckGlue(blank, drawing, flat_from_artwork)};
+  const EdgeDistances edges = MeasureEdges(drawing, shapes, flat_from_artwork, LayFlat(blank));
+  for (Finding& finding : CheckEdges(edges, true)) findings.push_back(std::move(finding));
+  return findings;
 }
 
 const Finding& Of(const Findings& findings, const std::string& rule) {
@@ -69,7 +74,8 @@ TEST_CASE("Flat rule: lettering across a crease", "[brand][closed-form]") {
   CHECK(finding.verdict == Finding::Verdict::kBroken);
   CHECK(*finding.measured == 0);
   CHECK(finding.words ==
-        "lettering at [90, 66] runs across the crease between front and back, as do 1 other rows; "
+        "what looks like lettering at [90, 66] runs across the crease between front and back, as "
+        "does another row; "
         "folded, it breaks there");
   CHECK(Of(Found(""), "lettering on creases").verdict == Finding::Verdict::kNotMeasured);
 }

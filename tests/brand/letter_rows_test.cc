@@ -46,11 +46,37 @@ TEST_CASE("Letters: height of capitals, and x-height beside ascenders", "[brand]
 }
 
 TEST_CASE("Letters: what is no row of letters", "[brand][invariant]") {
+  // Strokes alone: stalks.
+  CHECK(RowsOf(Stem(2, 12, 8, 1) + Stem(5, 12, 8.1, 1.6) + Stem(9, 12, 8, 2) + Stem(13, 12, 8, 1.2))
+            .empty());
   // All alike: pickets. On a slope. Two only. Too far apart. One behind the other.
   CHECK(RowsOf(Arch(2, 12, 3, 2) + Arch(5, 12, 3, 2) + Arch(8, 12, 3, 2)).empty());
   CHECK(RowsOf(Arch(2, 10, 3, 2) + Arch(5, 11, 3, 3) + Arch(9, 12, 3, 2)).empty());
   CHECK(RowsOf(Arch(2, 12, 3, 2) + Arch(5, 12, 3, 3)).empty());
   CHECK(RowsOf(Arch(2, 12, 3, 2) + Arch(13, 12, 3, 3) + Arch(25, 12, 3, 2)).empty());
+}
+
+// Rings and boxes 3 mm high, of different widths: letters. What they enclose is alike in height, differs in width and is none; nor are dots that
+// grow along a row.
+TEST_CASE("Letters: neither counters nor dots that grow", "[brand][invariant]") {
+  const auto letter = [](double x, double width) {
+    return fmt::format("<path fill=\"#0f4a3f\" d=\"M{0} 9h{1}v3h-{1}zM{2} 9.7v1.6h{3}v-1.6z\"/>", x,
+                       width, x + 0.6, width - 1.2);
+  };
+  const std::string word = letter(2, 2.2) + letter(5, 3.4) + letter(9.2, 2) + letter(12, 2.8);
+  const std::string ground = "<path fill=\"#f6edd8\" d=\"M0 0h38v20h-38z\"/>";
+  // The page is clear at its right, so that the ground's colour is one among others.
+  const FlatDrawing drawing = Drawn(40, 20, ground + word, 20, {kCream});
+  const auto rows = FindLetterRows(drawing, FindShapes(drawing));
+  REQUIRE(rows.size() == 1);
+  CHECK(rows[0].height_mm == Approx(3).margin(0.03));
+  CHECK(rows[0].part == 0);
+  std::string dots;
+  for (int i = 0; i < 9; ++i) {
+    dots += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"#0f4a3f\"/>", 3 + 3.87 * i,
+                        10 - 0.04 * i, 0.9 + 0.04 * i);
+  }
+  for (const double density : {20.0, 12.0, 8.0}) CHECK(RowsOf(dots, density).empty());
 }
 
 // The sample's README: its smallest lettering is set in 3.0 mm (8.5 pt) of Manrope, whose small letters are 0.54 em high,

@@ -139,9 +139,9 @@ TEST_CASE("Tracer: the same bits for any thread count, any stop between and any 
   CHECK(Same(sums, whole));
   // Stopped between passes.
   int calls = 0;
-  options.progress = [&](int done) {
+  options.progress = [&](const TraceSums& so_far) {
     ++calls;
-    return done < 16;
+    return so_far.samples < 16;
   };
   const TraceSums stopped = TraceWorld(world, options);
   CHECK(calls == 1);
