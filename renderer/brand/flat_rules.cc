@@ -51,11 +51,10 @@ double Apart(const FlatOutline& box, const DielineCrease& crease) {
   return apart;
 }
 
-double DistanceToOutline(const FlatOutline& outline, const Vector2d& point) {
+double DistanceToCreases(const Dieline& dieline, const Vector2d& point) {
   double nearest = std::numeric_limits<double>::infinity();
-  for (size_t i = 0; i < outline.size(); ++i) {
-    nearest =
-        std::min(nearest, DistanceToLine(point, outline[i], outline[(i + 1) % outline.size()]));
+  for (const DielineCrease& crease : dieline.creases) {
+    nearest = std::min(nearest, DistanceToLine(point, crease.from, crease.to));
   }
   return nearest;
 }
@@ -154,7 +153,7 @@ Finding CheckGlue(const Dieline& dieline, const FlatDrawing& drawing,
         const auto py = static_cast<int64_t>(uv.y * static_cast<double>(drawing.size.height));
         if (drawing.part[drawing.At(px, py)] == drawing.clear()) continue;
         const Vector2d point(x, y);
-        if (!IsInside(area, point) || DistanceToOutline(area, point) <= kGlueLapMm) continue;
+        if (!IsInside(area, point) || DistanceToCreases(dieline, point) <= kGlueLapMm) continue;
         *finding.measured += step * step;
       }
     }

@@ -295,8 +295,11 @@ std::vector<std::string> WarningsOf(const RenderedScene& rendered, const Artwork
     const bool follows = std::any_of(surfaces.begin(), surfaces.end(),
                                      [](const auto& surface) { return surface.focus.has_value(); });
     warnings.push_back(
-        fmt::format("the photo is enlarged {:.2f} times and looks soft{}", scale,
-                    follows ? ", and artwork as soft as it; sharp artwork can be asked for" : ""));
+        fmt::format("the {} is enlarged {:.2f} times and looks soft{}",
+                    rendered.scene->solved.stage ? "stage's photograph" : "photo", scale,
+                    rendered.scene->solved.stage ? "; a larger stage.size shows it sharp"
+                    : follows ? ", and artwork as soft as it; sharp artwork can be asked for"
+                              : ""));
   }
   const Scene& scene = rendered.scene->solved.scene;
   for (size_t i = 0; i < scene.surfaces.size(); ++i) {

@@ -22,7 +22,7 @@ Error Mistake(const Placed<T>& value, const std::string& shown, const std::strin
   return {value.place, value.key.empty() ? "" : value.key + " = " + shown, expected};
 }
 
-// Every side of a panel moved outwards.
+// Every side of a panel moved outwards. Corners sharper than a right angle are cut off, so that none reaches past the bleed of the panel beside it.
 FlatOutline Grown(const FlatOutline& outline, double by) {
   FlatOutline grown;
   for (size_t i = 0; i < outline.size(); ++i) {
@@ -30,7 +30,15 @@ FlatOutline Grown(const FlatOutline& outline, double by) {
                    &after = outline[(i + 1) % outline.size()];
     const Vector2d u = (at - before).normalized(), v = (after - at).normalized();
     // To the left of a walk that keeps the panel on its right as it is seen.
-    const Vector2d mean = Vector2d(u.y(), -u.x()) + Vector2d(v.y(), -v.x());
+    const Vector2d left_of_u(u.y(), -u.x()), left_of_v(v.y(), -v.x());
+    if (u.dot(v) < 0 && u.x() * v.y() - u.y() * v.x() > 0) {
+      // Three sides around the circle about the corner.
+      const double along = std::tan(std::acos(u.dot(v)) / 4);
+      grown.push_back(at + by * (left_of_u + along * u));
+      grown.push_back(at + by * (left_of_v - along * v));
+      continue;
+    }
+    const Vector2d mean = left_of_u + left_of_v;
     const double length2 = std::max(mean.squaredNorm(), 0.5);  // spikes stay short
     grown.push_back(at + 2 * by / length2 * mean);
   }

@@ -64,6 +64,22 @@ TEST_CASE("Blank tuck: panels of A20.20, lids on one wall or on both", "[dieline
   }
 }
 
+// A slanted flap's bleed had a corner that stuck out beside the wall's.
+TEST_CASE("Blank: bleed ends as far beyond the sheet as it is meant to", "[dieline][invariant]") {
+  for (const char* style : {"0201", "tuck", "reverse tuck", "sleeve"}) {
+    INFO(style);
+    const DielineDrawing drawing = BlankOf(style, 90, 40, 140, 0.5);
+    double right = 0, bleed = 0;
+    for (const DielinePanel& panel : PanelsOf(drawing).panels) {
+      for (const Eigen::Vector2d& p : panel.outline) right = std::max(right, p.x());
+    }
+    for (const FlatOutline& area : drawing.bleed) {
+      for (const Eigen::Vector2d& p : area) bleed = std::max(bleed, p.x());
+    }
+    CHECK(bleed == Approx(right + kBlankBleedMm).margin(2 * kFlatGridMm));
+  }
+}
+
 TEST_CASE("Blank: its SVG read again is the same blank", "[dieline][invariant]") {
   for (const char* style : {"0201", "0427", "tuck", "reverse tuck", "sleeve"}) {
     INFO(style);
