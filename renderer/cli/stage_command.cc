@@ -34,12 +34,16 @@ int RunStage(const StageArguments& arguments) {
   if (!out && scene->stage->base) out = scene->stage->base->value;
   if (out) {
     if (EndingOf(*out) != "tif") {
-      return Refuse({Error{{"--out"}, *out, "expected a name ending in .tif"}});
+      return Refuse(
+          {Error{PlacedOption("--out", *out).place, "", "expected a name ending in .tif"}});
     }
     if (arguments.out) {
       errors = MistakenOutputs({{"--out", *out, "the photograph"}}, *scene, {});
       if (!errors.empty()) return Refuse(errors);
     }
+    // Minutes of tracing are not for a file that cannot be written.
+    if (const auto writable = PendingFile::Create(*out); !writable)
+      return Refuse(writable.errors());
   }
   const auto stage = StagedScene::Build(scene->stage, {});
   if (!stage) return Refuse(stage.errors());

@@ -14,8 +14,9 @@ namespace {
 
 Result<DielineDrawing> DrawingOf(const CartonSolid& carton, const Place& place) {
   if (carton.dieline) return ReadDieline(*carton.dieline, {carton.cut, carton.crease});
-  return DrawBlank({carton.style, place, "style"}, {carton.inner, place, "inner"},
-                   {carton.board, place, "board"});
+  return DrawBlank({carton.style, place, "stage.object.style"},
+                   {carton.inner, place, "stage.object.inner"},
+                   {carton.board, place, "stage.object.board"});
 }
 
 }  // namespace
@@ -31,8 +32,10 @@ Result<Solid> MakeCarton(const CartonSolid& carton, const Place& place) {
   auto dieline = DielineOf(carton, place);
   if (!dieline) return dieline.errors();
   if (carton.dieline && dieline->panels.size() == 1) {
-    return Error{carton.dieline->place, carton.dieline->key,
-                 "expected creases: a blank of one panel is a sheet"};
+    return Error{
+        carton.dieline->place,
+        fmt::format("{} = \"{}\"", carton.dieline->key, PrintableText(carton.dieline->value)),
+        "expected creases: a blank of one panel is a sheet"};
   }
   FoldPlan plan = PlanFold(std::move(*dieline), carton.board);
   StackLayers(plan);

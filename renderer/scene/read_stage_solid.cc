@@ -27,6 +27,11 @@ const std::vector<std::string>& HandleNames() {
   return names;
 }
 
+// Smaller, and there is no room for seams and folds; larger, and cloth takes minutes to come to rest, paper all memory.
+constexpr NumberRule kToteSideRule{50, true, 800, "a length from 50 to 800 mm"};
+constexpr NumberRule kToteHandleRule{20, true, 1000, "a length from 20 to 1000 mm"};
+constexpr NumberRule kBagSideRule{20, true, 1000, "a length from 20 to 1000 mm"};
+
 // Where the key was written and is right.
 void ReadInto(TableReader& table, std::string_view key, const NumberRule& rule, double& value) {
   if (const auto number = table.Number(key, rule)) value = *number;
@@ -39,8 +44,8 @@ void RequireLength(TableReader& table, const char* key, const char* what, double
 
 template <size_t kCount>
 void ReadSides(TableReader& table, const char* key, const char* what,
-               std::array<double, kCount>& sides) {
-  const auto numbers = table.Numbers(key, kCount, kLengthRule, fmt::format("{} in mm", what));
+               std::array<double, kCount>& sides, const NumberRule& rule = kLengthRule) {
+  const auto numbers = table.Numbers(key, kCount, rule, fmt::format("{} in mm", what));
   if (numbers) std::copy(numbers->begin(), numbers->end(), sides.begin());
 }
 
@@ -137,11 +142,11 @@ StageSolid ReadCan(TableReader& table) {
 
 StageSolid ReadTote(TableReader& table) {
   ToteSolid tote;
-  ReadSides(table, "size", "[width, height]", tote.size);
+  ReadSides(table, "size", "[width, height]", tote.size, kToteSideRule);
   ReadInto(table, "gusset", kOffsetRule, tote.gusset);
   HoldTo(table, "gusset", tote.gusset, std::min(tote.size[0], tote.size[1]),
          "the smaller side of the front");
-  ReadInto(table, "handle", kLengthRule, tote.handle);
+  ReadInto(table, "handle", kToteHandleRule, tote.handle);
   ReadInto(table, "fill", kShareRule, tote.fill);
   tote.hangs = table.Flag("hangs").value_or(true);
   ReadSeed(table, tote.seed);
@@ -150,7 +155,7 @@ StageSolid ReadTote(TableReader& table) {
 
 StageSolid ReadPaperBag(TableReader& table) {
   PaperBagSolid bag;
-  ReadSides(table, "size", "[width, height, depth]", bag.size);
+  ReadSides(table, "size", "[width, height, depth]", bag.size, kBagSideRule);
   if (const auto handles = table.Word("handles", HandleNames())) {
     bag.handles = HandleNames()[*handles];
   }

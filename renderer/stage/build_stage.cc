@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <type_traits>
+#include <variant>
 
 #include <fmt/format.h>
 
@@ -57,6 +59,26 @@ bool IsCarton(const StageObject& object) {
   return std::holds_alternative<CartonSolid>(object.solid);
 }
 
+// Neither flat nor a backdrop; a mesh may be a room.
+bool IsHollowOrFull(const StageObject& object) {
+  return std::visit(
+      []<typename Own>(const Own&) {
+        return std::is_same_v<Own, BlockSolid> || std::is_same_v<Own, TubeSolid> ||
+               std::is_same_v<Own, CupSolid> || std::is_same_v<Own, CanSolid> ||
+               std::is_same_v<Own, ToteSolid> || std::is_same_v<Own, PaperBagSolid> ||
+               std::is_same_v<Own, CartonSolid>;
+      },
+      object.solid);
+}
+
+// Within the bounds of the object as it stands in its own axes.
+bool Surrounds(const BuiltObject& object, const Eigen::Vector3d& world) {
+  const Eigen::Vector3d at = object.world_from_object.inverse() * world;
+  Eigen::AlignedBox3d bounds;
+  for (const Eigen::Vector3d& vertex : object.solid.vertices) bounds.extend(vertex);
+  return bounds.contains(at);
+}
+
 class StageBuilder {
  public:
   explicit StageBuilder(const Stage& stage) : stage_(stage) {}
@@ -95,7 +117,8 @@ class StageBuilder {
         continue;
       }
       const std::string nearest = NearestName(material.part, solid->parts);
-      errors_.push_back({material.place, fmt::format("part.name = \"{}\"", material.part),
+      errors_.push_back({material.place,
+                         fmt::format("stage.object.part.name = \"{}\"", material.part),
                          fmt::format("expected a part of \"{}\": {}", object.name.value,
                                      fmt::join(solid->parts, ", "))});
     }
@@ -125,9 +148,9 @@ class StageBuilder {
                           Radians(texture.turn),
                           texture.displacement_mm,
                           0};
-      auto displaced = Displace(
-          std::move(solid), static_cast<int32_t>(part), relief,
-          {texture.displacement_mm, texture.displacement->place, "texture.displacement_mm"});
+      auto displaced = Displace(std::move(solid), static_cast<int32_t>(part), relief,
+                                {texture.displacement_mm, texture.displacement->place,
+                                 "stage.object.texture.displacement_mm"});
       if (!displaced.ok()) {
         AddErrors(displaced.errors(), errors_);
         return false;
@@ -241,7 +264,8 @@ class StageBuilder {
       const Eigen::Vector3d aim = light.aim_object ? MiddleOf(*light.aim_object) : light.aim;
       const Eigen::Vector3d front = (aim - light.at).normalized();
       if (!front.allFinite() || (aim - light.at).norm() == 0) {
-        errors_.push_back({light.place, "soft_light.aim", "expected another place than `at`"});
+        errors_.push_back(
+            {light.place, "stage.soft_light.aim", "expected another place than `at`"});
         continue;
       }
       const Eigen::Vector3d up =
@@ -316,8 +340,14 @@ class StageBuilder {
     const Eigen::Vector3d aim = camera.aim_object ? MiddleOf(*camera.aim_object) : camera.aim;
     const Eigen::Vector3d at = camera.stand ? PlaceOf(*camera.stand, aim) : camera.at;
     if ((aim - at).norm() < 1e-6) {
-      errors_.push_back({camera.place, "camera.aim", "expected another place than the camera's"});
+      errors_.push_back(
+          {camera.place, "stage.camera.aim", "expected another place than the camera's"});
       return;
+    }
+    for (size_t i = 0; i < stage_.objects.size(); ++i) {
+      if (!IsHollowOrFull(stage_.objects[i]) || !Surrounds(built_.objects[i], at)) continue;
+      built_.warnings.push_back(fmt::format("{}: the camera stands within it, and sees its inside",
+                                            stage_.objects[i].name.value));
     }
     const Eigen::Vector3d along = (aim - at).normalized();
     const Eigen::Vector3d up =
@@ -347,7 +377,7 @@ class StageBuilder {
       placed.lens_radius_mm = mm / (2 * camera.lens.f_number);
       if (placed.focus_mm <= mm) {
         errors_.push_back(
-            {camera.place, "camera.focus",
+            {camera.place, "stage.camera.focus",
              fmt::format("expected a distance beyond the focal length, {:.4g} mm", mm)});
       }
     }

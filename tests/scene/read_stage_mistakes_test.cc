@@ -233,6 +233,13 @@ TEST_CASE("Stage mistakes: objects and solids", "[scene][bad-input]") {
        "front\n"
        "10:8: error: stage.object.fill = 2: expected a number from 0 to 1\n"
        "11:8: error: stage.object.seed = 0.5: expected a whole number from 0 to 1000000000\n"},
+      // Their makers want room for seams, and an end to cloth's coming to rest.
+      {Object("tote bag") + "size = [1, 900]\nhandle = 5000\n",
+       "9:9: error: stage.object.size = [1, 900]: expected a length from 50 to 800 mm\n"
+       "9:12: error: stage.object.size = [1, 900]: expected a length from 50 to 800 mm\n"
+       "10:10: error: stage.object.handle = 5000: expected a length from 20 to 1000 mm\n"},
+      {Object("paper bag") + "size = [1, 300, 100]\n",
+       "9:9: error: stage.object.size = [1, 300, 100]: expected a length from 20 to 1000 mm\n"},
       {Object("paper bag") + "handles = \"rope\"\n",
        "9:11: error: stage.object.handles = \"rope\": expected one of \"cord\", \"flat\" and "
        "\"none\"\n"},
