@@ -259,8 +259,10 @@ Result<TraceSums> Trace(const Stage& stage, const BuiltStage& built,
     std::filesystem::remove(sums_path, ignored);
   }
   if (stopped) {
-    return Error{
-        {}, "", fmt::format("stopped after {} of {} samples", sums.samples, stage.samples)};
+    return Error{{},
+                 "",
+                 fmt::format("stopped after {} of {} samples{}", sums.samples, stage.samples,
+                             sums_path.empty() ? "" : "; the next run goes on from there")};
   }
   return sums;
 }

@@ -106,8 +106,8 @@ TEST_CASE("Carton: a blank without creases is a sheet", "[dieline][bad-input]") 
   const auto solid = MakeCarton(carton, kPlace);
   REQUIRE_FALSE(solid.ok());
   CHECK(FormatErrors(solid.errors()) ==
-        "scene.toml:7:1: error: stage.object.dieline: expected creases: a blank of one panel is a "
-        "sheet\n");
+        "scene.toml:7:1: error: stage.object.dieline = \"" + path +
+            "\": expected creases: a blank of one panel is a sheet\n");
 }
 
 }  // namespace
