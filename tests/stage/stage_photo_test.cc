@@ -117,6 +117,32 @@ TEST_CASE("Stage's photograph: stopped and gone on with, the same bits as at onc
   CHECK(ReadText(folder / "sheet.tif") == ReadText(folder / "whole.tif"));
 }
 
+TEST_CASE(
+    "Stage's photograph: wanted by a preview it goes on where it was stopped, and leaves no sums",
+    "[stage][invariant]") {
+  const TempFolder folder;
+  const Scene scene = Read(SheetScene(48), "sheet.toml");
+  StagePhotoOptions options;
+  options.folder = folder / "kept";
+  options.resumable = true;
+  options.progress = [](const StageProgress& progress) { return progress.samples < 16; };
+  const auto stopped = Stage_(scene, options)->Photo();
+  REQUIRE_FALSE(stopped.ok());
+  CHECK(FormatErrors(stopped.errors()) ==
+        "error: stopped after 16 of 48 samples; the next run goes on from there\n");
+  const std::string kept = JoinPath(options.folder, Stage_(scene)->built().digest);
+  CHECK(std::filesystem::exists(kept + ".sums"));
+  int first_told = 0;
+  options.progress = [&first_told](const StageProgress& progress) {
+    if (first_told == 0) first_told = progress.samples;
+    return true;
+  };
+  REQUIRE(Stage_(scene, options)->Photo().ok());
+  CHECK(first_told > 16);
+  CHECK_FALSE(std::filesystem::exists(kept + ".sums"));
+  CHECK(std::filesystem::exists(kept + "-48.tif"));
+}
+
 TEST_CASE("Stage's photograph: of another stage it is never used", "[stage][invariant]") {
   const TempFolder folder;
   WriteText(folder / "a.toml", SheetScene(4, "base = \"kept.tif\"\n"));
