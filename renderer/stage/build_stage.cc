@@ -182,7 +182,8 @@ class StageBuilder {
       material.coat = from.roughness && !substrate.gloss ? 1 : std::sqrt(gloss);
       material.roughness = from.roughness.value_or(kBroadestCoat * (1 - gloss) * (1 - gloss));
     }
-    if (from.texture) AddTexture(*from.texture, from.substrate && from.substrate->value.stated, material);
+    if (from.texture)
+      AddTexture(*from.texture, from.substrate && from.substrate->value.stated, material);
     built_.world.materials.push_back(std::move(material));
     const auto index = static_cast<int32_t>(built_.world.materials.size()) - 1;
     materials_[&from] = index;

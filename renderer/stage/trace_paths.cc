@@ -45,10 +45,11 @@ TracePaths::TracePaths(const World& world, const TraceOptions& options)
     : world_(world),
       rays_(world),
       lights_(world, rays_.middle()),
-      look_(world, options.prints),
+      look_(world),
       seed_(options.seed),
       most_bounces_(options.most_bounces),
       soft_(options.soft),
+      prints_throw_(options.prints_throw),
       world_from_camera_(world.camera.rotation.transpose().cast<float>()),
       camera_at_((world.camera.at - rays_.middle()).cast<float>()) {}
 
@@ -81,7 +82,8 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   if (hit.triangle < 0) return false;
   const bool first = bounce == 0;
   if (!first && bounce == most_bounces_) return false;
-  const TracePoint point = FindPoint(world_, rays_, look_, hit, along, soft_ && path.spread);
+  const TracePoint point =
+      FindPoint(world_, rays_, look_, hit, along, soft_ && path.spread, first || prints_throw_);
   const bool paper = point.material.kind == WorldMaterialKind::kPaper;
   const bool glass = point.material.kind == WorldMaterialKind::kGlass;
   if (first) {

@@ -56,7 +56,7 @@ class TracePaths {
   MaterialLook look_;
   uint64_t seed_;
   int most_bounces_;
-  bool soft_;
+  bool soft_, prints_throw_;
   Eigen::Matrix3f world_from_camera_;
   Eigen::Vector3f camera_at_;
 };

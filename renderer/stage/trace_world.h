@@ -28,8 +28,9 @@ struct TraceOptions {
   int samples = 128;  // to be reached
   uint64_t seed = 1;
   int most_bounces = 12;
-  RectPx region;       // of the picture; empty: all of it
-  bool prints = true;  // the world's prints count
+  RectPx region;  // of the picture; empty: all of it
+  // A print colours the light that it returns to other things, and to itself; false: they get the blank's.
+  bool prints_throw = true;
   bool soft =
       true;  // mirrors' light on matt things is softened (trace_paths.h); false: no bias, sparks
   // Called between passes with samples done; false: stop there. Never called from several threads.
