@@ -53,12 +53,11 @@ void ReadLights(TableReader& table, const SceneContext& context, Stage& stage) {
   if (const TomlNode* node = FindTable(table, "sun")) {
     stage.sun = ReadStageSun(*node, context, mistakes);
   }
-  for (const char* key : {"background", "light_map", "soft_light", "sun"}) {
+  for (const char* key : {"light_map", "soft_light", "sun"}) {
     if (table.Find(key)) return;
   }
   mistakes.Add(table.table(), "stage",
-               "expected some light: a [stage.light_map], a [[stage.soft_light]], a [stage.sun] or "
-               "a background");
+               "expected some light: a [stage.light_map], a [[stage.soft_light]] or a [stage.sun]");
 }
 
 // One text for one content, whatever its order and layout.

@@ -200,7 +200,8 @@ struct Stage {
   std::optional<StageLightMap> light_map;
   std::vector<StageSoftLight> soft_lights;
   std::optional<StageSun> sun;
-  Reflectance background{0, 0, 0};  // light behind everything where no light map is shown
+  Reflectance background{0, 0,
+                         0};  // seen behind everything where no light map is shown; lights nothing
   std::vector<StageObject> objects;
   // The table as written, keys sorted, without what does not change the picture that many samples come to: base, samples.
   std::string text;

@@ -27,7 +27,7 @@ void CheckAll(const std::vector<Case>& cases) {
 }
 
 const std::string kCamera = "[stage.camera]\nat = [0, 500, 2000]\naim = [0, 0, 0]\n";
-const std::string kLight = "background = \"#fff\"\n";
+const std::string kLight = "sun = { height = 50 }\n";
 // Lines 1 to 5; an object follows.
 const std::string kEmpty = "[stage]\n" + kLight + kCamera;
 // Lines 1 to 8; its own keys follow.
@@ -46,8 +46,12 @@ TEST_CASE("Stage mistakes: beside a photo, beside surfaces, no table", "[scene][
       {"[stage]\n",
        "1:1: error: stage.object: missing; expected at least one [[stage.object]] table\n"
        "1:1: error: stage.camera: missing; expected a [stage.camera] table\n"
-       "1:1: error: stage: expected some light: a [stage.light_map], a [[stage.soft_light]], a "
-       "[stage.sun] or a background\n"},
+       "1:1: error: stage: expected some light: a [stage.light_map], a [[stage.soft_light]] or a "
+       "[stage.sun]\n"},
+      {"[stage]\nbackground = \"#fff\"\n" + kCamera +
+           "[[stage.object]]\nname = \"it\"\nsolid = \"wall\"\n",
+       "1:1: error: stage: expected some light: a [stage.light_map], a [[stage.soft_light]] or a "
+       "[stage.sun]\n"},
       {"[stage]\nobject = []\ncamera = 1\nsun = 2\n",
        "2:10: error: stage.object = []: expected at least one [[stage.object]] table\n"
        "3:10: error: stage.camera = 1: expected a [stage.camera] table\n"

@@ -25,7 +25,7 @@ std::string FileOf(const std::optional<Placed<std::string>>& file) {
 template <typename Solid>
 Solid SolidOf(const std::string& keys) {
   const Scene scene = Parsed(
-      "[stage]\nbackground = \"#fff\"\n[stage.camera]\nat = [0, 0, 1]\naim = [0, 0, 0]\n"
+      "[stage]\nsun = { height = 50 }\n[stage.camera]\nat = [0, 0, 1]\naim = [0, 0, 0]\n"
       "[[stage.object]]\nname = \"it\"\n" +
       keys);
   REQUIRE(scene.stage->objects.size() == 1);
