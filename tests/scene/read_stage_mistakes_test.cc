@@ -146,6 +146,11 @@ TEST_CASE("Stage mistakes: the camera", "[scene][bad-input]") {
 
 TEST_CASE("Stage mistakes: lights", "[scene][bad-input]") {
   const auto with = [](const std::string& lines) { return kStage + lines; };  // from line 10
+  // The same with an empty line in place of the sun that it has.
+  const auto sunless = [](const std::string& lines) {
+    std::string stage = kStage;
+    return stage.replace(stage.find("sun"), stage.find('\n', 8) - 8, "") + lines;
+  };
   CheckAll({
       {with("[stage.light_map]\nblur = 91\nscale = -1\nshown = 1\n"),
        "10:1: error: stage.light_map.file: missing; expected an equirectangular picture, .hdr\n"
@@ -171,14 +176,14 @@ TEST_CASE("Stage mistakes: lights", "[scene][bad-input]") {
        "15:10: error: stage.soft_light.colour = \"#000\": expected a colour other than black\n"
        "15:10: error: stage.soft_light.colour = \"#000\": expected kelvin or colour, not both\n"
        "16:12: error: stage.soft_light.strength = -2: expected a strength from 0 to 1000000\n"},
-      {with("[stage.sun]\nheight = -1\nsize = 0\ncolour = 3\nwarm = 1\n"),
+      {sunless("[stage.sun]\nheight = -1\nsize = 0\ncolour = 3\nwarm = 1\n"),
        "11:10: error: stage.sun.height = -1: expected degrees above the horizon, from 0 to 90\n"
        "12:8: error: stage.sun.size = 0: expected a diameter above 0 degrees, at most 90\n"
        "13:10: error: stage.sun.colour = 3: expected [r, g, b], linear, a swatch's name or "
        "#rrggbb\n"
        "14:1: error: stage.sun.warm: unknown key; known here: around, height, size, strength, "
        "kelvin, colour\n"},
-      {with("[stage.sun]\ncolour = \"dusk\"\n"),
+      {sunless("[stage.sun]\ncolour = \"dusk\"\n"),
        "11:10: error: stage.sun.colour = \"dusk\": no swatch has this name; there are none; write "
        "#rrggbb\n"},
   });
