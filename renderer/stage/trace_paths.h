@@ -34,6 +34,8 @@ struct PathSample {
   Eigen::Array3f mirrored;     // S
   Eigen::Vector3f normal;
   float depth = 0;
+  Eigen::Array3f thrown = Eigen::Array3f::Zero();  // of `lit`, what came off that face
+  int32_t thrower = -1;                            // none
 };
 
 class TracePaths {

@@ -89,8 +89,7 @@ TEST_CASE("Stage mistakes: the photograph", "[scene][bad-input]") {
       {with("sample = 5"), "2:1: error: stage.sample: unknown key; did you mean samples?\n"},
       {with("zzz = 5"),
        "2:1: error: stage.zzz: unknown key; known here: size, samples, denoise, seed, base, "
-       "object, "
-       "camera, background, light_map, soft_light, sun\n"},
+       "object, colour_transfer, camera, background, light_map, soft_light, sun\n"},
   });
 }
 
@@ -141,6 +140,22 @@ TEST_CASE("Stage mistakes: the camera", "[scene][bad-input]") {
        "7:12: error: stage.camera.exposure = 31: expected stops from -30 to 30\n"
        "8:1: error: stage.camera.zoom: unknown key; known here: focal_35mm, at, distance, around, "
        "height, aim, roll, f_number, focus, exposure\n"},
+  });
+}
+
+TEST_CASE("Stage mistakes: faces that throw colour", "[scene][bad-input]") {
+  const auto with = [](const std::string& line) {
+    return kStage.substr(0, 8) + line + kStage.substr(8);
+  };
+  CheckAll({
+      {with("colour_transfer = \"poster\"\n"),
+       "2:19: error: stage.colour_transfer = \"poster\": expected at most 8 faces in [ ], such as "
+       "[\"carton.front\"]\n"},
+      {with("colour_transfer = [1, \"poser\", \"poster\", \"poster\"]\n"),
+       "2:20: error: stage.colour_transfer = 1: expected a face, such as \"carton.front\"\n"
+       "2:23: error: stage.colour_transfer = \"poser\": no object of the stage has this "
+       "name; did you mean \"poster\"?\n"
+       "2:42: error: stage.colour_transfer = \"poster\": expected each face once\n"},
   });
 }
 
