@@ -52,8 +52,8 @@ struct Compositor::Scratch {
 };
 
 Compositor::Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
-                       const Guides* guides)
-    : scene_(scene), guides_(guides) {
+                       const Guides* guides, const Image<SceneLinear>* gain)
+    : scene_(scene), guides_(guides), gain_(gain) {
   std::vector<size_t> order;  // surfaces, by their first placement
   for (const PreparedArtwork& artwork : artworks) {
     const size_t surface = scene.solved.scene.placements[artwork.placement].surface;
@@ -232,6 +232,19 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
   copy(scratch.sum, scratch.light, x0, x1);
 }
 
+void Compositor::Gain(int64_t y, Scratch& scratch) const {
+  const int64_t width = scene_.base.size.width;
+  TakeLight(y, {0, width}, scratch);
+  for (int plane = 0; plane < 3; ++plane) {
+    const float* const gain = gain_->row(plane, y);
+    float* const light = scratch.light_row(plane);
+    for (int64_t x = 0; x < width; ++x) {
+      light[x] *= gain[x];
+      if (gain[x] != 1) scratch.touched[static_cast<size_t>(x)] = 1;
+    }
+  }
+}
+
 void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
   const BasePicture& base = scene_.base;
   Scratch scratch(base.size.width);
@@ -242,6 +255,7 @@ void Compositor::CompositeBand(int64_t y0, int64_t y1, uint8_t* codes) const {
     std::fill(scratch.touched.begin(), scratch.touched.end(), uint8_t{0});
     std::fill(scratch.current.begin(), scratch.current.end(), uint8_t{0});
     for (const SurfaceParts& surface : surfaces_) InkSurface(surface, y, scratch);
+    if (gain_ != nullptr) Gain(y, scratch);
     if (guides_ != nullptr) {
       float* const light[3] = {scratch.light_row(0), scratch.light_row(1), scratch.light_row(2)};
       guides_->DrawRow(y, light, scratch.touched.data(), scratch.footprints);

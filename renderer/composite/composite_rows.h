@@ -26,8 +26,9 @@ class Compositor {
  public:
   // All must outlive the compositor.
   // guides  drawn over everything; may be null.
+  // gain    of the finished light of every pixel, of the colour that prints throw (thrown_colour.h); may be null.
   Compositor(const PreparedScene& scene, const std::vector<PreparedArtwork>& artworks,
-             const Guides* guides = nullptr);
+             const Guides* guides = nullptr, const Image<SceneLinear>* gain = nullptr);
 
   // Rows [y0, y1) into `codes`, tightly packed, of the base's depth.
   // CompositeRows runs on all threads, CompositeBand on the caller's.
@@ -49,6 +50,7 @@ class Compositor {
     std::vector<ChartParts> charts;
   };
 
+  void Gain(int64_t y, Scratch& scratch) const;
   void InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const;
   // From the base picture, where it has not been taken yet.
   void TakeLight(int64_t y, const Span& span, Scratch& scratch) const;
@@ -57,6 +59,7 @@ class Compositor {
 
   const PreparedScene& scene_;
   const Guides* guides_;
+  const Image<SceneLinear>* gain_;
   std::vector<SurfaceParts> surfaces_;
 };
 

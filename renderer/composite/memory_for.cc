@@ -34,6 +34,8 @@ constexpr double kStagePhoto = 36;
 // Of one that is taken, when its noise is filtered: sums 80, averages 36, what guides the filter 36, what it filters 16, gathers 60 and makes 12, and
 // some more; what comes of it, pictures 36 and codes 18, stands beside sums and averages alone.
 constexpr double kTaken = 250;
+// More of either for each face whose print throws colour on others: a picture of light kept, its sums 24 and their filtered mean while it is taken.
+constexpr double kThrownKept = 12, kThrownTaken = 36;
 // A light map is held as read, packed for looking up, and as sums to draw from.
 constexpr double kLightMap = 2.5;
 // Raster px of a tile's px, with what is read about them.
@@ -152,7 +154,10 @@ int64_t MemoryFor(const SolvedScene& solved, const PictureWish& wish) {
   if (solved.stage) {
     const double built = BuiltBytes(solved.stage->built());
     // Whether the photograph is kept already is not asked.
-    bytes = std::max(bytes + built + kStagePhoto * photo_px, kFixed + built + kTaken * photo_px);
+    const auto throwers = static_cast<double>(solved.stage->stage().colour_transfer.size());
+    const double kept = kStagePhoto + throwers * kThrownKept;
+    const double taken = kTaken + throwers * kThrownTaken;
+    bytes = std::max(bytes + built + kept * photo_px, kFixed + built + taken * photo_px);
   }
   return static_cast<int64_t>(bytes);
 }

@@ -7,6 +7,7 @@
 
 #include "composite/finish_notes.h"
 #include "composite/proof_artwork.h"
+#include "composite/thrown_colour.h"
 #include "ink/printed_colour.h"
 #include "light/white_anchor.h"
 #include "scene/slots.h"
@@ -178,7 +179,9 @@ Result<RenderedScene> RenderScene(std::shared_ptr<const PreparedScene> prepared,
   auto drawn = PrepareArtworks(*rendered.scene, artworks);
   if (!drawn) return std::move(drawn).errors();
   rendered.artworks = std::make_unique<const std::vector<PreparedArtwork>>(std::move(*drawn));
-  rendered.compositor = std::make_unique<const Compositor>(*rendered.scene, *rendered.artworks);
+  rendered.gain = ThrownColour(*rendered.scene, *rendered.artworks);
+  rendered.compositor = std::make_unique<const Compositor>(*rendered.scene, *rendered.artworks,
+                                                           nullptr, rendered.gain.get());
   return rendered;
 }
 
@@ -289,6 +292,10 @@ std::vector<std::string> WarningsOf(const SolvedScene& solved) {
 
 std::vector<std::string> WarningsOf(const RenderedScene& rendered, const ArtworkByName& artworks) {
   std::vector<std::string> warnings = WarningsOf(rendered.scene->solved);
+  const auto& stage = rendered.scene->solved.stage;
+  if (stage && rendered.scene->large && !stage->stage().colour_transfer.empty()) {
+    warnings.push_back("the colour that prints throw is left out of a picture this large");
+  }
   const double scale = rendered.scene->frame.scale();
   if (scale > kSoftPhoto) {
     const auto& surfaces = rendered.scene->surfaces;

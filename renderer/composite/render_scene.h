@@ -35,6 +35,7 @@ struct RenderedScene {
   std::shared_ptr<const PreparedScene> scene;
   std::unique_ptr<const std::vector<PreparedArtwork>> artworks;  // of a large picture not drawn
   std::unique_ptr<const Guides> guides;                          // where asked for
+  std::unique_ptr<const Image<SceneLinear>> gain;                // of the colour that prints throw
   std::unique_ptr<const Compositor> compositor;                  // none of a large picture
   std::unique_ptr<const ArtworkDrawer> drawer;  // of a large picture: what StripMaker takes
 };

@@ -62,7 +62,7 @@ void LightFromStage(const StagePhoto& photo, const Reflectance& substrate, const
   const std::array<float, 3> reflects{static_cast<float>(substrate.r),
                                       static_cast<float>(substrate.g),
                                       static_cast<float>(substrate.b)};
-  double seen_px = 0, clipped_px = 0, mirrored_px = 0;
+  double seen_px = 0, mirrored_px = 0;
   for (int64_t y = 0; y < region.height(); ++y) {
     std::array<float*, 3> light, irradiance, mirrored;
     for (int c = 0; c < 3; ++c) {
@@ -76,15 +76,13 @@ void LightFromStage(const StagePhoto& photo, const Reflectance& substrate, const
     for (int64_t x = 0; x < region.width(); ++x) {
       texture[x] = 1;
       if (seen[x] <= 0) continue;
-      bool ends = false, white = true;
+      bool ends = false;
       for (size_t c = 0; c < 3; ++c) {
         irradiance[c][x] = std::max(irradiance[c][x], 0.0f);
         mirrored[c][x] = std::max(mirrored[c][x], 0.0f);
         ends |= light[c][x] >= kEndOfCodes;
-        white &= light[c][x] >= kEndOfCodes;
       }
       seen_px += seen[x];
-      if (white) clipped_px += seen[x];
       if (Luminance(mirrored[0][x], mirrored[1][x], mirrored[2][x]) >= kLeastMirrored) {
         mirrored_px += seen[x];
       }
@@ -103,7 +101,7 @@ void LightFromStage(const StagePhoto& photo, const Reflectance& substrate, const
       if (all > 0) texture[x] = std::clamp(own_light / all, 0.0f, kMostTexture);
     }
   }
-  chart.clipped = seen_px > 0 ? clipped_px / seen_px : 0;
+  chart.clipped = 0;  // the light is known where the photograph ends at white
   gloss.share = seen_px > 0 ? mirrored_px / seen_px : 0;
   chart.shading = std::move(shading);
   chart.gloss = std::move(gloss);

@@ -53,12 +53,47 @@ void ReadLights(TableReader& table, const SceneContext& context, Stage& stage) {
   if (const TomlNode* node = FindTable(table, "sun")) {
     stage.sun = ReadStageSun(*node, context, mistakes);
   }
-  for (const char* key : {"background", "light_map", "soft_light", "sun"}) {
+  for (const char* key : {"light_map", "soft_light", "sun"}) {
     if (table.Find(key)) return;
   }
   mistakes.Add(table.table(), "stage",
-               "expected some light: a [stage.light_map], a [[stage.soft_light]], a [stage.sun] or "
-               "a background");
+               "expected some light: a [stage.light_map], a [[stage.soft_light]] or a [stage.sun]");
+}
+
+void ReadColourTransfer(TableReader& table, Stage& stage) {
+  const TomlNode* node = table.Find("colour_transfer");
+  if (!node) return;
+  const auto refuse = [&](const TomlNode& at, const std::string& expected) {
+    table.Refuse("colour_transfer", at, expected);
+  };
+  if (node->kind != TomlKind::kArray || node->items.size() > kMaxStageTransfers) {
+    return refuse(*node, fmt::format("expected at most {} faces in [ ], such as [\"carton.front\"]",
+                                     kMaxStageTransfers));
+  }
+  for (const TomlNode& item : node->items) {
+    if (item.kind != TomlKind::kString) {
+      refuse(item, "expected a face, such as \"carton.front\"");
+      continue;
+    }
+    const size_t dot = item.text.find('.');
+    const std::string name = item.text.substr(0, dot);
+    const auto found =
+        std::find_if(stage.objects.begin(), stage.objects.end(),
+                     [&](const StageObject& object) { return object.name.value == name; });
+    const auto same = std::find_if(
+        stage.colour_transfer.begin(), stage.colour_transfer.end(),
+        [&](const StageTransfer& transfer) { return transfer.name.value == item.text; });
+    if (name.empty() || found == stage.objects.end()) {
+      refuse(item, UnknownObject(name, stage.objects));
+    } else if (same != stage.colour_transfer.end()) {
+      refuse(item, "expected each face once");
+    } else {
+      stage.colour_transfer.push_back(
+          {{item.text, table.mistakes().PlaceOf(item), table.KeyOf("colour_transfer")},
+           static_cast<size_t>(found - stage.objects.begin()),
+           dot == std::string::npos ? "" : item.text.substr(dot + 1)});
+    }
+  }
 }
 
 // One text for one content, whatever its order and layout.
@@ -152,6 +187,7 @@ std::shared_ptr<const Stage> ReadStage(TableReader& root, const SceneContext& co
   if (objects && objects->kind == TomlKind::kArray && objects->items.empty()) {
     table.Refuse("object", *objects, "expected at least one [[stage.object]] table");
   }
+  ReadColourTransfer(table, *stage);
   table.Require("camera", "a [stage.camera] table");
   if (const TomlNode* camera = FindTable(table, "camera")) {
     stage->camera = ReadStageCamera(*camera, stage->objects, mistakes);

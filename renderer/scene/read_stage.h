@@ -29,6 +29,7 @@ inline constexpr size_t kMaxSoftLights = 32;
 inline constexpr size_t kMaxStageParts = 32;         // with a material of their own, of one object
 inline constexpr int64_t kMaxStageSidePx = 16'000;   // of the photograph
 inline constexpr int64_t kMaxStagePx = 40'000'000;   // of it: what is summed takes 80 bytes each
+inline constexpr size_t kMaxStageTransfers = 8;      // faces that throw colour: each a picture more
 inline constexpr int64_t kMaxStageSamples = 65'536;  // of a pixel
 
 // The table [stage] of `root`; null where there is none.

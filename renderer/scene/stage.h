@@ -189,6 +189,13 @@ struct StageObject {
   Place place;
 };
 
+// A face whose prints colour the light that it returns to its neighbours.
+struct StageTransfer {
+  Placed<std::string> name;  // as written: "carton.front", or "poster" alone
+  size_t object = 0;         // index into Stage::objects
+  std::string face;          // "" where the object alone is named
+};
+
 struct Stage {
   SizePx size{1600, 1200};  // of the photograph
   int samples = 128;        // paths a pixel
@@ -200,8 +207,10 @@ struct Stage {
   std::optional<StageLightMap> light_map;
   std::vector<StageSoftLight> soft_lights;
   std::optional<StageSun> sun;
-  Reflectance background{0, 0, 0};  // light behind everything where no light map is shown
+  Reflectance background{0, 0,
+                         0};  // seen behind everything where no light map is shown; lights nothing
   std::vector<StageObject> objects;
+  std::vector<StageTransfer> colour_transfer;
   // The table as written, keys sorted, without what does not change the picture that many samples come to: base, samples.
   std::string text;
   Place place;

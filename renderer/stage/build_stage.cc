@@ -18,6 +18,7 @@
 #include "scene/nearest_name.h"
 #include "stage/displace.h"
 #include "stage/make_solid.h"
+#include "stage/mark_throwers.h"
 #include "stage/read_texture.h"
 #include "surface/camera.h"
 
@@ -94,6 +95,9 @@ class StageBuilder {
     }
     for (const auto& [path, digest] : files) ReadLog::NoteDigest(path, digest);
     if (errors_.empty()) AddCamera();
+    if (errors_.empty()) {
+      if (const auto marked = MarkThrowers(stage_, built_); !marked) return marked.errors();
+    }
     if (!errors_.empty()) return errors_;
     if (std::any_of(stage_.objects.begin(), stage_.objects.end(), IsCarton)) {
       built_.notes.emplace_back(kBlankCaution);

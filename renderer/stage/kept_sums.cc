@@ -1,5 +1,6 @@
 #include "stage/kept_sums.h"
 
+#include <algorithm>
 #include <array>
 #include <cstring>
 #include <string_view>
@@ -27,14 +28,17 @@ bool ForEachRow(Sums& sums, const Use& use) {
     }
     return true;
   };
-  return all(sums.diffuse) && all(sums.mirrored) && all(sums.albedo) && all(sums.diffuse_squared) &&
-         all(sums.mirrored_squared) && all(sums.normal) && all(sums.depth) &&
-         all(sums.depth_squared);
+  const bool whole = all(sums.diffuse) && all(sums.mirrored) && all(sums.albedo) &&
+                     all(sums.diffuse_squared) && all(sums.mirrored_squared) && all(sums.normal) &&
+                     all(sums.depth) && all(sums.depth_squared);
+  return whole && std::all_of(sums.thrown.begin(), sums.thrown.end(), [&](auto& thrown) {
+           return all(thrown.light) && all(thrown.squared);
+         });
 }
 
 }  // namespace
 
-std::optional<TraceSums> ReadSums(const std::string& path, SizePx size) {
+std::optional<TraceSums> ReadSums(const std::string& path, SizePx size, int32_t throwers) {
   const ReadLog unnoted;
   const auto bytes = ReadWholeFile({path, {}, ""}, kMostBytes);
   std::array<int64_t, 3> facts{};
@@ -43,7 +47,7 @@ std::optional<TraceSums> ReadSums(const std::string& path, SizePx size) {
     return std::nullopt;
   }
   std::memcpy(facts.data(), bytes->data() + kHead.size(), sizeof facts);
-  const int64_t floats = int64_t{20} * size.area();
+  const int64_t floats = (int64_t{20} + int64_t{6} * throwers) * size.area();
   const size_t head = kHead.size() + sizeof facts;
   if (facts[0] != size.width || facts[1] != size.height || facts[2] < 0 || facts[2] > (1 << 30) ||
       bytes->size() != head + static_cast<size_t>(floats) * sizeof(float)) {
@@ -57,6 +61,9 @@ std::optional<TraceSums> ReadSums(const std::string& path, SizePx size) {
   }
   sums.depth = Image<Coverage>(size);
   sums.depth_squared = Image<Coverage>(size);
+  for (int32_t i = 0; i < throwers; ++i) {
+    sums.thrown.push_back({Image<SceneLinear>(size), Image<SceneLinear>(size)});
+  }
   const uint8_t* from = bytes->data() + head;
   ForEachRow(sums, [&](float* row, size_t count) {
     std::memcpy(row, from, count);

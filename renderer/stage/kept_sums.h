@@ -12,8 +12,8 @@
 
 namespace wheatpaste {
 
-// Nothing where there is none, or none of this size.
-std::optional<TraceSums> ReadSums(const std::string& path, SizePx size);
+// Nothing where there is none, or none of this size with as many throwers.
+std::optional<TraceSums> ReadSums(const std::string& path, SizePx size, int32_t throwers);
 // errors  cannot write: the system's own words.
 Status WriteSums(const TraceSums& sums, const std::string& path);
 

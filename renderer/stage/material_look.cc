@@ -75,7 +75,7 @@ Eigen::Matrix2f PeriodsFromMm(const std::optional<WorldTexture>& texture) {
 
 }  // namespace
 
-MaterialLook::MaterialLook(const World& world, bool prints) : world_(world), prints_(prints) {
+MaterialLook::MaterialLook(const World& world) : world_(world) {
   std::map<double, std::shared_ptr<const MaterialTables>> of_one;
   std::shared_ptr<const MaterialTables> of_many;
   const auto of = [&](double alpha) {
@@ -101,7 +101,7 @@ MaterialLook::MaterialLook(const World& world, bool prints) : world_(world), pri
 }
 
 MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vector3f& shares,
-                               bool front, bool soft) const {
+                               bool front, bool soft, bool printed) const {
   const auto index = static_cast<size_t>(triangle.material);
   const WorldMaterial& material = world_.materials[index];
   MaterialPoint point;
@@ -122,7 +122,7 @@ MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vecto
     }
   }
   if (soft) point.alpha = std::max(point.alpha, kSoftAlpha);
-  if (prints_ && front && triangle.chart >= 0 &&
+  if (printed && front && triangle.chart >= 0 &&
       static_cast<size_t>(triangle.chart) < world_.prints.size()) {
     const auto& print = world_.prints[static_cast<size_t>(triangle.chart)];
     if (print) {

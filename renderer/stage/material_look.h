@@ -22,12 +22,13 @@ inline constexpr float kSoftAlpha = 0.2f;
 
 class MaterialLook {
  public:
-  MaterialLook(const World& world, bool prints);
+  explicit MaterialLook(const World& world);
 
   // Of a point of `triangle` with the shares of its corners.
-  // soft  alpha no less than kSoftAlpha.
+  // soft     alpha no less than kSoftAlpha.
+  // printed  with the print, else the blank.
   MaterialPoint At(const WorldTriangle& triangle, const Eigen::Vector3f& shares, bool front,
-                   bool soft) const;
+                   bool soft, bool printed) const;
   bool bumpy(const WorldTriangle& triangle) const {
     const auto& texture = world_.materials[static_cast<size_t>(triangle.material)].texture;
     return texture && texture->normal;
@@ -41,7 +42,6 @@ class MaterialLook {
 
  private:
   const World& world_;
-  bool prints_;
   std::vector<Eigen::Matrix2f> periods_from_mm_;               // of each material's texture
   std::vector<std::shared_ptr<const MaterialTables>> tables_;  // of each material
   std::vector<std::shared_ptr<const MaterialTables>> soft_tables_;

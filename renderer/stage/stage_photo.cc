@@ -32,20 +32,37 @@ uint16_t RoundedCode(double share) {
   return static_cast<uint16_t>(std::lround(k * 65535 / (kCodeSteps - 1)));
 }
 
-std::string DescriptionOf(const std::string& digest, int samples, double light, double mirrored) {
-  return fmt::format("wheatpaste stage {} samples {} light {:.9g} mirrored {:.9g}", digest, samples,
-                     light, mirrored);
-}
-
-// The three pictures one below the other, and how their codes are read.
+// The pictures one below the other, and how their codes are read.
 struct Stacked {
   SizePx size;  // of one
   std::vector<uint16_t> codes;
   double most_light = 1, most_mirrored = 1;
+  std::vector<double> most_thrown;
 
+  size_t pictures() const { return 3 + most_thrown.size(); }
   uint16_t* row(int64_t y) { return codes.data() + y * 3 * size.width; }
   const uint16_t* row(int64_t y) const { return codes.data() + y * 3 * size.width; }
 };
+
+std::string DescriptionOf(const std::string& digest, int samples, const Stacked& stacked) {
+  std::string text = fmt::format("wheatpaste stage {} samples {} light {:.9g} mirrored {:.9g}",
+                                 digest, samples, stacked.most_light, stacked.most_mirrored);
+  for (const double most : stacked.most_thrown) text += fmt::format(" thrown {:.9g}", most);
+  return text;
+}
+
+// What follows the first facts of a description: " thrown MOST", as often as it is there; false where it is not only that.
+bool ReadThrown(const char* text, std::vector<double>& most_thrown) {
+  while (*text != 0) {
+    double most = 0;
+    int length = 0;
+    if (std::sscanf(text, " thrown %lg%n", &most, &length) != 1) return false;
+    if (!std::isfinite(most) || !(most > 0)) return false;
+    most_thrown.push_back(most);
+    text += length;
+  }
+  return true;
+}
 
 double MostOf(const Image<SceneLinear>& light) {
   float most = 0;
@@ -100,6 +117,11 @@ StagePhoto PhotoFrom(const Stacked& stacked, int samples) {
   std::memcpy(photo.photo.codes.data(), stacked.codes.data(), bytes);
   photo.light = TakeLight(stacked, stacked.most_light, stacked.size.height);
   photo.mirrored = TakeLight(stacked, stacked.most_mirrored, 2 * stacked.size.height);
+  int64_t below = 3 * stacked.size.height;
+  for (const double most : stacked.most_thrown) {
+    photo.thrown.push_back(TakeLight(stacked, most, below));
+    below += stacked.size.height;
+  }
   return photo;
 }
 
@@ -107,10 +129,10 @@ Status WriteStacked(const Stacked& stacked, int samples, const std::string& dige
                     const std::string& path) {
   const Profile srgb = Profile::Srgb();
   PictureFacts facts;
-  facts.size = {stacked.size.width, 3 * stacked.size.height};
+  facts.size = {stacked.size.width, static_cast<int64_t>(stacked.pictures()) * stacked.size.height};
   facts.depth = 16;
   facts.profile = &srgb;
-  facts.description = DescriptionOf(digest, samples, stacked.most_light, stacked.most_mirrored);
+  facts.description = DescriptionOf(digest, samples, stacked);
   const auto written = WritePicture(path, PictureFormat::kTiff, facts, [&](int64_t y0, int64_t) {
     return reinterpret_cast<const uint8_t*>(stacked.row(y0));
   });
@@ -130,20 +152,23 @@ Result<std::optional<Stacked>> ReadStacked(const Placed<std::string>& path,
   if (!bitmap.ok()) return bitmap.errors();
   Stacked stacked;
   char found[65] = "";
-  int of = 0;
+  int of = 0, length = 0;
   const int read = std::sscanf(bitmap->description.c_str(),
-                               "wheatpaste stage %64[0-9a-f] samples %d light %lg mirrored %lg",
-                               found, &of, &stacked.most_light, &stacked.most_mirrored);
-  const bool is_ours = read == 4 && bitmap->depth == 16 && bitmap->channels() == 3 &&
-                       bitmap->size.height % 3 == 0 && std::isfinite(stacked.most_light) &&
-                       std::isfinite(stacked.most_mirrored) && stacked.most_light > 0 &&
-                       stacked.most_mirrored > 0;
+                               "wheatpaste stage %64[0-9a-f] samples %d light %lg mirrored %lg%n",
+                               found, &of, &stacked.most_light, &stacked.most_mirrored, &length);
+  const bool is_ours = read == 4 &&
+                       ReadThrown(bitmap->description.c_str() + length, stacked.most_thrown) &&
+                       bitmap->depth == 16 && bitmap->channels() == 3 &&
+                       bitmap->size.height % static_cast<int64_t>(stacked.pictures()) == 0 &&
+                       std::isfinite(stacked.most_light) && std::isfinite(stacked.most_mirrored) &&
+                       stacked.most_light > 0 && stacked.most_mirrored > 0;
   if (!is_ours) {
     return Error{path.place, fmt::format("{} = \"{}\"", path.key, PrintableText(path.value)),
                  "expected a photograph of a stage that this program has kept, or no file yet"};
   }
   if (digest != found || of != samples) return std::optional<Stacked>();
-  stacked.size = {bitmap->size.width, bitmap->size.height / 3};
+  stacked.size = {bitmap->size.width,
+                  bitmap->size.height / static_cast<int64_t>(stacked.pictures())};
   stacked.codes.resize(bitmap->codes.size() / sizeof(uint16_t));
   std::memcpy(stacked.codes.data(), bitmap->codes.data(), bitmap->codes.size());
   return std::optional<Stacked>(std::move(stacked));
@@ -181,6 +206,23 @@ Image<Coverage> Printable(const MeshTracer& tracer, int32_t chart_count, SizePx 
   return near;
 }
 
+// The mean of a face's thrown light, cleaned of noise as the rest of the diffuse light is.
+Image<SceneLinear> ThrownLight(const Stage& stage, const TraceSums& sums,
+                               const ThrownSums& thrown) {
+  const SizePx size = sums.diffuse.size();
+  TraceSums alone;
+  alone.samples = sums.samples;
+  alone.diffuse = thrown.light.Copy();
+  alone.diffuse_squared = thrown.squared.Copy();
+  alone.mirrored = Image<SceneLinear>(size);
+  alone.mirrored_squared = Image<SceneLinear>(size);
+  alone.albedo = sums.albedo.Copy();
+  alone.normal = sums.normal.Copy();
+  alone.depth = sums.depth.Copy();
+  alone.depth_squared = sums.depth_squared.Copy();
+  return (stage.denoise ? Denoise(alone) : Averages(alone)).diffuse;
+}
+
 Stacked Develop(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
                 const TraceSums& sums) {
   const TracedLight traced = stage.denoise ? Denoise(sums) : Averages(sums);
@@ -204,7 +246,8 @@ Stacked Develop(const Stage& stage, const BuiltStage& built, const MeshTracer& t
   });
   Stacked stacked;
   stacked.size = size;
-  stacked.codes.resize(static_cast<size_t>(size.area()) * 9);
+  stacked.most_thrown.resize(sums.thrown.size());
+  stacked.codes.resize(static_cast<size_t>(size.area()) * 3 * stacked.pictures());
   const CodesFromWorking encode(Profile::Srgb(), 16);
   ParallelRows(size.height, kBandRows, [&](int64_t from, int64_t to) {
     for (int64_t y = from; y < to; ++y) {
@@ -217,6 +260,13 @@ Stacked Develop(const Stage& stage, const BuiltStage& built, const MeshTracer& t
   stacked.most_mirrored = MostOf(mirrored);
   PutLight(light, stacked.most_light, size.height, stacked);
   PutLight(mirrored, stacked.most_mirrored, 2 * size.height, stacked);
+  int64_t below = 3 * size.height;
+  for (size_t i = 0; i < sums.thrown.size(); ++i) {
+    const Image<SceneLinear> thrown = ThrownLight(stage, sums, sums.thrown[i]);
+    stacked.most_thrown[i] = MostOf(thrown);
+    PutLight(thrown, stacked.most_thrown[i], below, stacked);
+    below += size.height;
+  }
   return stacked;
 }
 
@@ -224,7 +274,8 @@ Result<TraceSums> Trace(const Stage& stage, const BuiltStage& built,
                         const StagePhotoOptions& options, const std::string& sums_path) {
   TraceSums sums;
   if (!sums_path.empty()) {
-    if (auto kept = ReadSums(sums_path, stage.size)) sums = *std::move(kept);
+    if (auto kept = ReadSums(sums_path, stage.size, built.world.thrower_count))
+      sums = *std::move(kept);
     // Sums of more samples cannot be taken back.
     if (sums.samples > stage.samples) sums = {};
   }

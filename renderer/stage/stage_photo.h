@@ -2,9 +2,10 @@
 //
 // Holds   the picture (sRGB codes, 16 bits) and, under everything that can be printed on, E and S of its light: L = A E + S, as the
 //         program reads them from other photographs. Beside printable faces E and S are 0.
-// File    one TIFF of 16-bit RGB, three pictures one below the other: the photograph; E; S. Light v of the latter two has the code
-//         65535 sqrt(v / most). Codes of all three are rounded to kKeptBits, which is finer than can be seen and packs well.
-//         Its description: "wheatpaste stage DIGEST samples N light MOST mirrored MOST".
+// Thrown  for each face of the stage's `colour_transfer` one more: of the photograph's light, what came off that face (ThrownSums), of the blank.
+// File    one TIFF of 16-bit RGB, pictures one below the other: the photograph; E; S; what each face throws. Light v of all but the first has
+//         the code 65535 sqrt(v / most). Codes of all three are rounded to kKeptBits, which is finer than can be seen and packs well.
+//         Its description: "wheatpaste stage DIGEST samples N light MOST mirrored MOST", and " thrown MOST" of each.
 // Found   by digest: of what decides the photograph (BuiltStage::digest) and its samples. First beside the scene (`base`), then among
 //         those kept (`folder`), else it is taken and kept there. Another digest is another photograph: never used.
 // Resume  where asked for, sums of light are kept in DIGEST.sums: every kKeepSumsSeconds while it is taken, and when it is stopped, so that a
@@ -15,6 +16,7 @@
 #include <cstdint>
 #include <functional>
 #include <string>
+#include <vector>
 
 #include "base/error.h"
 #include "image/bitmap.h"
@@ -29,9 +31,10 @@ inline constexpr int kKeptBits = 12;
 inline constexpr double kKeepSumsSeconds = 20;
 
 struct StagePhoto {
-  Bitmap photo;                 // RGB, 16 bits, sRGB
-  Image<SceneLinear> light;     // E
-  Image<SceneLinear> mirrored;  // S
+  Bitmap photo;                            // RGB, 16 bits, sRGB
+  Image<SceneLinear> light;                // E
+  Image<SceneLinear> mirrored;             // S
+  std::vector<Image<SceneLinear>> thrown;  // of each face of Stage::colour_transfer
   int samples = 0;
 };
 

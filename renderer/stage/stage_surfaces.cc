@@ -6,7 +6,7 @@
 #include <fmt/format.h>
 
 #include "base/parallel.h"
-#include "scene/nearest_name.h"
+#include "stage/find_face.h"
 #include "surface/mesh_chart.h"
 
 namespace wheatpaste {
@@ -56,32 +56,6 @@ class FaceChart : public Chart {
   MeshChart sheet_;
   Eigen::Matrix3d face_from_sheet_;
 };
-
-const SolidFace* FindFace(const Solid& solid, const std::string& name) {
-  for (const SolidFace& face : solid.faces) {
-    if (face.name == name) return &face;
-  }
-  // An object that has only one face is that face.
-  return name.empty() && solid.faces.size() == 1 ? &solid.faces.front() : nullptr;
-}
-
-Error NoSuchFace(const Surface& surface, const StageObject& object, const Solid& solid) {
-  const std::string& wanted = surface.stage_face->face;
-  const auto subject = fmt::format("{} = \"{}\"", surface.name.key, surface.name.value);
-  if (solid.faces.empty()) {
-    return {surface.name.place, subject, "expected an object that can be printed on"};
-  }
-  std::vector<std::string> full;
-  for (const SolidFace& face : solid.faces) {
-    full.push_back(face.name.empty() ? object.name.value : object.name.value + "." + face.name);
-  }
-  const std::string nearest = NearestName(object.name.value + "." + wanted, full);
-  return {
-      surface.name.place, subject,
-      fmt::format(
-          "expected a face of \"{}\": {}{}", object.name.value, QuotedList(full),
-          nearest.empty() || wanted.empty() ? "" : fmt::format("; did you mean \"{}\"?", nearest))};
-}
 
 // The part that takes up most of the face.
 const std::string& PartOf(const Solid& solid, const SolidFace& face) {
@@ -143,11 +117,13 @@ Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const Built
   for (const Surface& surface : surfaces) {
     const size_t index = surface.stage_face->object;
     const BuiltObject& object = built.objects[index];
-    const SolidFace* const from = FindFace(object.solid, surface.stage_face->face);
-    if (from == nullptr) {
-      errors.push_back(NoSuchFace(surface, stage.objects[index], object.solid));
+    const auto found =
+        FindFace(stage.objects[index], object.solid, surface.name, surface.stage_face->face);
+    if (!found) {
+      errors.insert(errors.end(), found.errors().begin(), found.errors().end());
       continue;
     }
+    const SolidFace* const from = *found;
     Face face;
     face.area = {from->low, from->high, from->centre, from->outline};
     for (const int32_t chart : from->charts) {
@@ -173,9 +149,9 @@ Result<std::vector<Placed<Substrate>>> PrintedSubstrates(const Stage& stage,
     const size_t index = surface.stage_face->object;
     const StageObject& object = stage.objects[index];
     const Solid& solid = built.objects[index].solid;
-    const SolidFace* const face = FindFace(solid, surface.stage_face->face);
-    WHEATPASTE_CHECK(face != nullptr);
-    const std::string& part = PartOf(solid, *face);
+    const auto face = FindFace(object, solid, surface.name, surface.stage_face->face);
+    WHEATPASTE_CHECK(face.ok());
+    const std::string& part = PartOf(solid, **face);
     const StageMaterial* const material = MaterialFor(object, part);
     if (material == nullptr || !material->substrate) {
       errors.push_back(

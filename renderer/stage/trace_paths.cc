@@ -31,13 +31,16 @@ struct TracePaths::Path {
   float first_diffuse = 0;
   Eigen::Array3f first_mirrored = Eigen::Array3f::Ones();
   // Of the light that was asked for, if nothing stands before it.
-  Eigen::Array3f asked_lit, asked_mirrored;
+  Eigen::Array3f asked_lit, asked_mirrored, asked_thrown;
+  // Of `through`, what the diffuse part of a thrower sent on at the second hit.
+  Eigen::Array3f thrown = Eigen::Array3f::Zero();
   PathSample* sample = nullptr;
 
   void Add(const Eigen::Array3f& light) {
     const Eigen::Array3f all = through * light;
     sample->lit += first_diffuse * all;
     sample->mirrored += first_mirrored * all;
+    if (sample->thrower >= 0) sample->thrown += first_diffuse * thrown * light;
   }
 };
 
@@ -45,10 +48,11 @@ TracePaths::TracePaths(const World& world, const TraceOptions& options)
     : world_(world),
       rays_(world),
       lights_(world, rays_.middle()),
-      look_(world, options.prints),
+      look_(world),
       seed_(options.seed),
       most_bounces_(options.most_bounces),
       soft_(options.soft),
+      prints_throw_(options.prints_throw),
       world_from_camera_(world.camera.rotation.transpose().cast<float>()),
       camera_at_((world.camera.at - rays_.middle()).cast<float>()) {}
 
@@ -81,7 +85,8 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
   if (hit.triangle < 0) return false;
   const bool first = bounce == 0;
   if (!first && bounce == most_bounces_) return false;
-  const TracePoint point = FindPoint(world_, rays_, look_, hit, along, soft_ && path.spread);
+  const TracePoint point =
+      FindPoint(world_, rays_, look_, hit, along, soft_ && path.spread, first || prints_throw_);
   const bool paper = point.material.kind == WorldMaterialKind::kPaper;
   const bool glass = point.material.kind == WorldMaterialKind::kGlass;
   if (first) {
@@ -90,6 +95,13 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
     path.sample->depth = (point.at - camera_at_).dot(world_from_camera_.col(2));
     if (most_bounces_ == 0) return false;
   }
+
+  const bool second = bounce == 1;
+  if (second && paper && !point.material.inside && !world_.throwers.empty()) {
+    const int32_t chart = world_.triangles[static_cast<size_t>(hit.triangle)].chart;
+    if (chart >= 0) path.sample->thrower = world_.throwers[static_cast<size_t>(chart)];
+  }
+  const bool throws = path.sample->thrower >= 0;
 
   const auto [x, y] = FrameOf(point.normal);
   const auto inwards = [&, x = x, y = y](const Eigen::Vector3f& d) {
@@ -112,6 +124,7 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
       if (scatter.density > 0) {
         const float share = draw->certain ? 1 : PowerShare(draw->density, scatter.density);
         const Eigen::Array3f light = draw->light * (share / draw->density);
+        path.asked_thrown.setZero();
         if (first) {
           path.asked_lit = scatter.diffuse * light;
           path.asked_mirrored = scatter.mirrored * light;
@@ -120,6 +133,13 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
               path.through * (scatter.diffuse * point.material.albedo + scatter.mirrored) * light;
           path.asked_lit = path.first_diffuse * all;
           path.asked_mirrored = path.first_mirrored * all;
+          if (throws) {
+            const Eigen::Array3f body = scatter.diffuse * point.material.albedo;
+            const Eigen::Array3f sent =
+                second ? Eigen::Array3f(path.through * body)
+                       : Eigen::Array3f(path.thrown * (body + scatter.mirrored));
+            path.asked_thrown = path.first_diffuse * sent * light;
+          }
         }
         toward = {in.z() < 0 ? point.below : point.above, draw->direction, draw->distance};
       }
@@ -134,12 +154,18 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
     path.first_diffuse = diffuse;
     path.first_mirrored = mirrored;
   } else {
-    path.through *= diffuse * point.material.albedo + mirrored;
+    const Eigen::Array3f body = diffuse * point.material.albedo;
+    if (throws) {
+      path.thrown = second ? Eigen::Array3f(path.through * body)
+                           : Eigen::Array3f(path.thrown * (body + mirrored));
+    }
+    path.through *= body + mirrored;
   }
   if (bounce >= kSureBounces) {
     const float stay = std::min(1.0f, path.through.maxCoeff());
     if (path.sampler.At(dimension + kEnd).x >= stay) return false;
     path.through /= stay;
+    path.thrown /= stay;
   }
   const bool beyond = draw.in.z() < 0;
   path.straight = path.straight && glass && beyond;
@@ -160,8 +186,13 @@ int TracePaths::Trace(int64_t x, int64_t y, int group,
   std::array<int, kAtOnce> going, asking;
   for (int i = 0; i < kAtOnce; ++i) {
     const auto k = static_cast<size_t>(i);
-    samples[k] = {Eigen::Array3f::Zero(), Eigen::Array3f::Zero(), Eigen::Array3f::Zero(),
-                  Eigen::Vector3f::Zero(), 0};
+    samples[k] = {Eigen::Array3f::Zero(),
+                  Eigen::Array3f::Zero(),
+                  Eigen::Array3f::Zero(),
+                  Eigen::Vector3f::Zero(),
+                  0,
+                  Eigen::Array3f::Zero(),
+                  -1};
     paths[k].sample = &samples[k];
     paths[k].sampler = Sampler(seed_, x, y, static_cast<uint32_t>(group * kAtOnce + i));
     paths[k].ray = rays[k] = CameraRay(x, y, paths[k].sampler);
@@ -187,6 +218,7 @@ int TracePaths::Trace(int64_t x, int64_t y, int group,
       const Path& path = paths[static_cast<size_t>(asking[static_cast<size_t>(k)])];
       path.sample->lit += path.asked_lit;
       path.sample->mirrored += path.asked_mirrored;
+      if (path.sample->thrower >= 0) path.sample->thrown += path.asked_thrown;
     }
     count = still;
     for (int k = 0; k < count; ++k) {

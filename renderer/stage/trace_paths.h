@@ -34,6 +34,8 @@ struct PathSample {
   Eigen::Array3f mirrored;     // S
   Eigen::Vector3f normal;
   float depth = 0;
+  Eigen::Array3f thrown = Eigen::Array3f::Zero();  // of `lit`, what came off that face
+  int32_t thrower = -1;                            // none
 };
 
 class TracePaths {
@@ -56,7 +58,7 @@ class TracePaths {
   MaterialLook look_;
   uint64_t seed_;
   int most_bounces_;
-  bool soft_;
+  bool soft_, prints_throw_;
   Eigen::Matrix3f world_from_camera_;
   Eigen::Vector3f camera_at_;
 };

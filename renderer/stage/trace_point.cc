@@ -23,7 +23,8 @@ Eigen::Vector3f Bend(const Eigen::Vector3f& normal, const Eigen::Vector3f& flat,
 }  // namespace
 
 TracePoint FindPoint(const World& world, const TraceRays& rays, const MaterialLook& look,
-                     const TraceHit& hit, const Eigen::Vector3f& direction, bool soft) {
+                     const TraceHit& hit, const Eigen::Vector3f& direction, bool soft,
+                     bool printed) {
   const WorldTriangle& triangle = world.triangles[static_cast<size_t>(hit.triangle)];
   const Eigen::Vector3f shares(1 - hit.u - hit.v, hit.u, hit.v);
   const Eigen::Vector3f* corners[3];
@@ -57,7 +58,7 @@ TracePoint FindPoint(const World& world, const TraceRays& rays, const MaterialLo
   const Eigen::Vector3f margin = kMargin * size * flat;
   point.above = lifted + margin;
   point.below = point.at - margin;
-  point.material = look.At(triangle, shares, front, soft);
+  point.material = look.At(triangle, shares, front, soft, printed);
   return point;
 }
 

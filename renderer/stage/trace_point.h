@@ -28,7 +28,9 @@ struct TracePoint {
 
 // direction  unit, of the ray that met the triangle.
 // soft       the material no smoother than kSoftAlpha.
+// printed    the material with its print, else the blank.
 TracePoint FindPoint(const World& world, const TraceRays& rays, const MaterialLook& look,
-                     const TraceHit& hit, const Eigen::Vector3f& direction, bool soft);
+                     const TraceHit& hit, const Eigen::Vector3f& direction, bool soft,
+                     bool printed);
 
 }  // namespace wheatpaste

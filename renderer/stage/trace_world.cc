@@ -14,7 +14,7 @@ namespace {
 
 constexpr int64_t kTile = 32;
 
-TraceSums Empty(SizePx size) {
+TraceSums Empty(SizePx size, int32_t throwers) {
   TraceSums sums;
   for (auto* image : {&sums.diffuse, &sums.mirrored, &sums.albedo, &sums.diffuse_squared,
                       &sums.mirrored_squared, &sums.normal}) {
@@ -22,6 +22,9 @@ TraceSums Empty(SizePx size) {
   }
   sums.depth = Image<Coverage>(size);
   sums.depth_squared = Image<Coverage>(size);
+  for (int32_t i = 0; i < throwers; ++i) {
+    sums.thrown.push_back({Image<SceneLinear>(size), Image<SceneLinear>(size)});
+  }
   return sums;
 }
 
@@ -44,6 +47,14 @@ void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float
       sums.mirrored_squared.row(c, y)[x] += mirrored[c] * mirrored[c];
       sums.normal.row(c, y)[x] += sample.normal[c];
     }
+    if (sample.thrower >= 0) {
+      ThrownSums& thrown = sums.thrown[static_cast<size_t>(sample.thrower)];
+      const Eigen::Array3f light = exposure * sample.albedo * sample.thrown;
+      for (int c = 0; c < 3; ++c) {
+        thrown.light.row(c, y)[x] += light[c];
+        thrown.squared.row(c, y)[x] += light[c] * light[c];
+      }
+    }
     sums.depth.row(0, y)[x] += sample.depth;
     sums.depth_squared.row(0, y)[x] += sample.depth * sample.depth;
   }
@@ -53,8 +64,9 @@ void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float
 
 TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums sums) {
   const SizePx size = world.camera.size;
-  if (sums.samples == 0) sums = Empty(size);
+  if (sums.samples == 0) sums = Empty(size, world.thrower_count);
   WHEATPASTE_CHECK(sums.diffuse.size() == size);
+  WHEATPASTE_CHECK_OP(static_cast<int32_t>(sums.thrown.size()), ==, world.thrower_count);
   const RectPx region =
       options.region.empty() ? WholeOf(size) : Intersect(options.region, WholeOf(size));
   const auto exposure = static_cast<float>(world.camera.exposure);

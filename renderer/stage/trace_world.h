@@ -7,6 +7,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <vector>
 
 #include "base/rect.h"
 #include "image/image.h"
@@ -15,6 +16,12 @@
 namespace wheatpaste {
 
 // Sums over samples; see Split in world.h. `diffuse` is A E summed, so E = diffuse / albedo.
+// Of the diffuse light, what came off a face of the world's throwers before it reached the point that is seen: camera, point, face
+// (diffuse there), and on. It is linear in that face's albedo.
+struct ThrownSums {
+  Image<SceneLinear> light, squared;
+};
+
 struct TraceSums {
   int samples = 0;
   int64_t rays = 0;  // that were asked for, those towards lights among them
@@ -22,14 +29,16 @@ struct TraceSums {
   Image<SceneLinear> diffuse_squared, mirrored_squared;  // sums of squares, for variance
   Image<SceneLinear> normal;                             // world axes, of first hits; 0 beside
   Image<Coverage> depth, depth_squared;                  // mm along the view; 0 beside
+  std::vector<ThrownSums> thrown;                        // of each thrower
 };
 
 struct TraceOptions {
   int samples = 128;  // to be reached
   uint64_t seed = 1;
   int most_bounces = 12;
-  RectPx region;       // of the picture; empty: all of it
-  bool prints = true;  // the world's prints count
+  RectPx region;  // of the picture; empty: all of it
+  // A print colours the light that it returns to other things, and to itself; false: they get the blank's.
+  bool prints_throw = true;
   bool soft =
       true;  // mirrors' light on matt things is softened (trace_paths.h); false: no bias, sparks
   // Called between passes with the sums so far; false: stop there. Never called from several threads.

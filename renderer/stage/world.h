@@ -94,6 +94,9 @@ struct World {
   Eigen::Vector3d background{0, 0, 0};  // seen, lights nothing
   WorldCamera camera;
   std::vector<std::optional<WorldPrint>> prints;  // of each chart; empty: none
+  // Of each chart the number of the face whose thrown light is told apart, below `thrower_count`, or -1; empty: of none.
+  std::vector<int32_t> throwers;
+  int32_t thrower_count = 0;
 };
 
 }  // namespace wheatpaste

@@ -123,7 +123,7 @@ TEST_CASE("Hostile scene: every beginning of a good scene is a scene or errors",
 }
 
 TEST_CASE("Hostile scene: a stage without end", "[hostile][bad-input]") {
-  const std::string start = "[stage]\nbackground = [1, 1, 1]\n";
+  const std::string start = "[stage]\nsun = { height = 50 }\n";
   CHECK(ErrorsOf(start + Repeat("[[stage.object]]\nsolid = \"wall\"\n", 257))
             .find("scenes/x.toml:515:1: error: stage.object: expected at most 256 of them\n") !=
         std::string::npos);

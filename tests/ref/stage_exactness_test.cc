@@ -1,10 +1,10 @@
 // Prints composited on a stage's photograph, against paths of light traced with the print as the material.
 //
-// Truth   the same world, traced anew, its charts returning the printed reflectance instead of the blank one: every bounce sees the print,
-//         so the colour that it throws back onto itself and its surroundings is in the truth and not in the composite.
-// Same    samples and seed, no noise filter: noise is nearly the same in both, so that what is left is the chain of the program:
-//         geometry, artwork under each pixel, light split, ink, encoding.
-// Hidden  until every trial keeps the limit: of 16, a wall (0.44) and a tote (0.36), both of clear ink, do not yet.
+// Truth   the same world, traced anew, its charts returning the printed reflectance instead of the blank one where the camera sees them. What
+//         light they return to other things and to themselves stays the blank's: that colour is by its nature not in a composite (with it in
+//         the truth a wall that stands on a floor differs by 0.44, a tote by 0.36, all others by less than 0.29, at 64 samples and at 1024 alike).
+// Same    samples and seed, no noise filter: the light is the same sample by sample, so that what is left is the chain of the program:
+//         geometry, artwork under each pixel, light split, ink, encoding; and how the samples fall on edges between the artwork's colours.
 // Limit   mean CIEDE2000 of 0.3 inside the surface: below what is seen beside each other (about 1; CIE 142, and common practice).
 #include <catch2/catch.hpp>
 
@@ -27,7 +27,7 @@ namespace wheatpaste::test {
 namespace {
 
 constexpr int kSide = 256;  // px of the artwork
-constexpr int kSamples = 64;
+constexpr int kSamples = 32;
 
 // Squares of random sRGB colours, large enough that a pixel of the picture is mostly of one.
 std::vector<uint8_t> Squares(unsigned seed) {
@@ -183,6 +183,7 @@ Differences TryStage(const Trial& trial, unsigned seed, const std::string& ink,
   TraceOptions options;
   options.samples = kSamples;
   options.seed = seed;
+  options.prints_throw = false;
   const auto picture_of = [&](const World& traced) {
     const TraceSums sums = TraceWorld(traced, options);
     Bitmap truth;
@@ -231,7 +232,7 @@ Differences TryStage(const Trial& trial, unsigned seed, const std::string& ink,
 }  // namespace
 
 TEST_CASE("Stage: a composited print is the traced one, on every shape, in several lights",
-          "[.][ref][reference][stage]") {
+          "[ref][reference][stage]") {
   const Trial trials[] = {
       {"sheet", "solid = \"sheet\"\nsize = [200, 260]\ntilt = 12", "thing.front", 130, 620},
       {"wall", "solid = \"wall\"\nsize = [420, 320]", "thing", 160, 700},

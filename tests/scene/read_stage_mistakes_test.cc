@@ -27,7 +27,7 @@ void CheckAll(const std::vector<Case>& cases) {
 }
 
 const std::string kCamera = "[stage.camera]\nat = [0, 500, 2000]\naim = [0, 0, 0]\n";
-const std::string kLight = "background = \"#fff\"\n";
+const std::string kLight = "sun = { height = 50 }\n";
 // Lines 1 to 5; an object follows.
 const std::string kEmpty = "[stage]\n" + kLight + kCamera;
 // Lines 1 to 8; its own keys follow.
@@ -46,8 +46,12 @@ TEST_CASE("Stage mistakes: beside a photo, beside surfaces, no table", "[scene][
       {"[stage]\n",
        "1:1: error: stage.object: missing; expected at least one [[stage.object]] table\n"
        "1:1: error: stage.camera: missing; expected a [stage.camera] table\n"
-       "1:1: error: stage: expected some light: a [stage.light_map], a [[stage.soft_light]], a "
-       "[stage.sun] or a background\n"},
+       "1:1: error: stage: expected some light: a [stage.light_map], a [[stage.soft_light]] or a "
+       "[stage.sun]\n"},
+      {"[stage]\nbackground = \"#fff\"\n" + kCamera +
+           "[[stage.object]]\nname = \"it\"\nsolid = \"wall\"\n",
+       "1:1: error: stage: expected some light: a [stage.light_map], a [[stage.soft_light]] or a "
+       "[stage.sun]\n"},
       {"[stage]\nobject = []\ncamera = 1\nsun = 2\n",
        "2:10: error: stage.object = []: expected at least one [[stage.object]] table\n"
        "3:10: error: stage.camera = 1: expected a [stage.camera] table\n"
@@ -85,8 +89,7 @@ TEST_CASE("Stage mistakes: the photograph", "[scene][bad-input]") {
       {with("sample = 5"), "2:1: error: stage.sample: unknown key; did you mean samples?\n"},
       {with("zzz = 5"),
        "2:1: error: stage.zzz: unknown key; known here: size, samples, denoise, seed, base, "
-       "object, "
-       "camera, background, light_map, soft_light, sun\n"},
+       "object, colour_transfer, camera, background, light_map, soft_light, sun\n"},
   });
 }
 
@@ -140,8 +143,29 @@ TEST_CASE("Stage mistakes: the camera", "[scene][bad-input]") {
   });
 }
 
+TEST_CASE("Stage mistakes: faces that throw colour", "[scene][bad-input]") {
+  const auto with = [](const std::string& line) {
+    return kStage.substr(0, 8) + line + kStage.substr(8);
+  };
+  CheckAll({
+      {with("colour_transfer = \"poster\"\n"),
+       "2:19: error: stage.colour_transfer = \"poster\": expected at most 8 faces in [ ], such as "
+       "[\"carton.front\"]\n"},
+      {with("colour_transfer = [1, \"poser\", \"poster\", \"poster\"]\n"),
+       "2:20: error: stage.colour_transfer = 1: expected a face, such as \"carton.front\"\n"
+       "2:23: error: stage.colour_transfer = \"poser\": no object of the stage has this "
+       "name; did you mean \"poster\"?\n"
+       "2:42: error: stage.colour_transfer = \"poster\": expected each face once\n"},
+  });
+}
+
 TEST_CASE("Stage mistakes: lights", "[scene][bad-input]") {
   const auto with = [](const std::string& lines) { return kStage + lines; };  // from line 10
+  // The same with an empty line in place of the sun that it has.
+  const auto sunless = [](const std::string& lines) {
+    std::string stage = kStage;
+    return stage.replace(stage.find("sun"), stage.find('\n', 8) - 8, "") + lines;
+  };
   CheckAll({
       {with("[stage.light_map]\nblur = 91\nscale = -1\nshown = 1\n"),
        "10:1: error: stage.light_map.file: missing; expected an equirectangular picture, .hdr\n"
@@ -167,14 +191,14 @@ TEST_CASE("Stage mistakes: lights", "[scene][bad-input]") {
        "15:10: error: stage.soft_light.colour = \"#000\": expected a colour other than black\n"
        "15:10: error: stage.soft_light.colour = \"#000\": expected kelvin or colour, not both\n"
        "16:12: error: stage.soft_light.strength = -2: expected a strength from 0 to 1000000\n"},
-      {with("[stage.sun]\nheight = -1\nsize = 0\ncolour = 3\nwarm = 1\n"),
+      {sunless("[stage.sun]\nheight = -1\nsize = 0\ncolour = 3\nwarm = 1\n"),
        "11:10: error: stage.sun.height = -1: expected degrees above the horizon, from 0 to 90\n"
        "12:8: error: stage.sun.size = 0: expected a diameter above 0 degrees, at most 90\n"
        "13:10: error: stage.sun.colour = 3: expected [r, g, b], linear, a swatch's name or "
        "#rrggbb\n"
        "14:1: error: stage.sun.warm: unknown key; known here: around, height, size, strength, "
        "kelvin, colour\n"},
-      {with("[stage.sun]\ncolour = \"dusk\"\n"),
+      {sunless("[stage.sun]\ncolour = \"dusk\"\n"),
        "11:10: error: stage.sun.colour = \"dusk\": no swatch has this name; there are none; write "
        "#rrggbb\n"},
   });

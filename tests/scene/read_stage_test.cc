@@ -25,7 +25,7 @@ std::string FileOf(const std::optional<Placed<std::string>>& file) {
 template <typename Solid>
 Solid SolidOf(const std::string& keys) {
   const Scene scene = Parsed(
-      "[stage]\nbackground = \"#fff\"\n[stage.camera]\nat = [0, 0, 1]\naim = [0, 0, 0]\n"
+      "[stage]\nsun = { height = 50 }\n[stage.camera]\nat = [0, 0, 1]\naim = [0, 0, 0]\n"
       "[[stage.object]]\nname = \"it\"\n" +
       keys);
   REQUIRE(scene.stage->objects.size() == 1);
@@ -266,7 +266,12 @@ TEST_CASE("Stage: a scene that says the least", "[scene][closed-form]") {
   CHECK_FALSE(stage.camera.stand);
   CHECK(stage.camera.lens.f_number == 0);
   CHECK_FALSE(stage.light_map);
-  CHECK_FALSE(stage.sun);
+  CHECK(stage.soft_lights.empty());
+  REQUIRE(stage.sun);
+  CHECK(stage.sun->around == 0);
+  CHECK(stage.sun->size == 0.53);
+  CHECK(stage.sun->strength == 1);
+  CHECK_FALSE(stage.sun->colour.kelvin);
   REQUIRE(stage.objects.size() == 1);
   REQUIRE(stage.objects[0].materials.size() == 1);
   CHECK(stage.objects[0].materials[0].substrate->value.name == "coated paper");

@@ -9,7 +9,7 @@ namespace wheatpaste::test {
 
 // Lines 1 to 9 of a scene that is right; what follows adds tables to the stage.
 inline const std::string kStage =
-    "[stage]\nbackground = [1, 1, 1]\n"
+    "[stage]\nsun = { height = 50 }\n"
     "[stage.camera]\nat = [0, 500, 2000]\naim = \"poster\"\n"
     "[[stage.object]]\nname = \"poster\"\nsolid = \"sheet\"\nsize = [420, 594]\n";
 

@@ -33,8 +33,8 @@ double ColourAt(const World& world, double x, double y) {
   const Eigen::Vector3f shares =
       first ? Eigen::Vector3d(1 - x / 100, (x - y) / 100, y / 100).cast<float>()
             : Eigen::Vector3d(1 - y / 100, x / 100, (y - x) / 100).cast<float>();
-  const MaterialLook look(world, false);
-  return double{look.At(world.triangles[first ? 0 : 1], shares, true, false).albedo[0]} / 0.5;
+  const MaterialLook look(world);
+  return double{look.At(world.triangles[first ? 0 : 1], shares, true, false, true).albedo[0]} / 0.5;
 }
 
 // Source  world.h: (0, 0) of the picture's bottom left, x right, y up, repeating; turned counter-clockwise.
@@ -58,11 +58,11 @@ TEST_CASE("Look: a texture lies upright, repeats, turns", "[stage][closed-form]"
 
 TEST_CASE("Look: roughness is the picture's times the material's", "[stage][closed-form]") {
   const World world = Sheet();
-  const MaterialLook look(world, false);
-  CHECK(look.At(world.triangles[0], {0.3f, 0.3f, 0.4f}, true, false).alpha == Approx(0.4));
+  const MaterialLook look(world);
+  CHECK(look.At(world.triangles[0], {0.3f, 0.3f, 0.4f}, true, false, true).alpha == Approx(0.4));
   World smooth = Sheet();
   smooth.materials[0].roughness = 0.1;
-  CHECK(MaterialLook(smooth, false).At(smooth.triangles[0], {0.3f, 0.3f, 0.4f}, true, true).alpha ==
+  CHECK(MaterialLook(smooth).At(smooth.triangles[0], {0.3f, 0.3f, 0.4f}, true, true, true).alpha ==
         Approx(kSoftAlpha));
 }
 
@@ -80,8 +80,8 @@ TEST_CASE("Look: bumps lean the normal along the texture's own axes", "[stage][c
                               world.vertices[static_cast<size_t>(corners[0])])
                                  .cast<float>());
     };
-    return MaterialLook(world, false)
-        .Bump(world.triangles[triangle], {0.2f, 0.5f, 0.3f}, edge(1), edge(2), {0, 0, 1});
+    return MaterialLook(world).Bump(world.triangles[triangle], {0.2f, 0.5f, 0.3f}, edge(1), edge(2),
+                                    {0, 0, 1});
   };
   for (const size_t triangle : {0u, 1u}) {
     CHECK((bump(triangle) - Eigen::Vector3f(0.6f, 0, 0.8f)).norm() < 1e-5f);

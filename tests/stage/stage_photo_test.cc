@@ -202,15 +202,16 @@ TEST_CASE("Kept sums: damaged or of another size they count as none", "[stage][b
   sums.depth = Image<Coverage>(size);
   sums.depth_squared = Image<Coverage>(size);
   REQUIRE(WriteSums(sums, folder / "a.sums").ok());
-  const auto read = ReadSums(folder / "a.sums", size);
+  const auto read = ReadSums(folder / "a.sums", size, 0);
   REQUIRE(read.has_value());
   CHECK(read->samples == 3);
   CHECK(read->normal.row(1, 2)[3] == 0.25f);
-  CHECK_FALSE(ReadSums(folder / "a.sums", {4, 5}).has_value());
-  CHECK_FALSE(ReadSums(folder / "none.sums", size).has_value());
+  CHECK_FALSE(ReadSums(folder / "a.sums", {4, 5}, 0).has_value());
+  CHECK_FALSE(ReadSums(folder / "none.sums", size, 0).has_value());
   const std::string whole = ReadText(folder / "a.sums");
   WriteText(folder / "cut.sums", whole.substr(0, whole.size() - 1));
-  CHECK_FALSE(ReadSums(folder / "cut.sums", size).has_value());
+  CHECK_FALSE(ReadSums(folder / "cut.sums", size, 0).has_value());
+  CHECK_FALSE(ReadSums(folder / "a.sums", size, 1).has_value());
 }
 
 TEST_CASE("Stage: a face that an object does not have is refused where it is named",

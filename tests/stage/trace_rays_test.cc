@@ -52,7 +52,7 @@ TEST_CASE("Rays: what leaves a flat floor does not meet it again", "[stage][inva
         turn * Eigen::Vector3d(6000 * (s - 0.5), 0, 6000 * (0.5 - t)), up);
   });
   const TraceRays rays(world);
-  const MaterialLook look(world, false);
+  const MaterialLook look(world);
   std::mt19937 random(8);
   int met = 0, tried = 0;
   for (int k = 0; k < 20000; ++k) {
@@ -65,7 +65,7 @@ TEST_CASE("Rays: what leaves a flat floor does not meet it again", "[stage][inva
     TraceHit hit;
     rays.Meet(&ray, 1, true, &hit);
     if (hit.triangle < 0) continue;
-    const TracePoint point = FindPoint(world, rays, look, hit, to, false);
+    const TracePoint point = FindPoint(world, rays, look, hit, to, false, true);
     ++tried;
     Eigen::Vector3f away = AnyDirection(random);
     // Down to 1e-4 rad above the floor.
