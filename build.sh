@@ -91,8 +91,9 @@ demo() {
   build_program
   mkdir -p demo-out
   local scene name
-  for scene in scenes/*.toml; do
+  for scene in scenes/*.toml scenes/stage/*.toml; do
     name=$(basename "$scene" .toml)
+    [[ $scene != scenes/stage/* ]] || name=stage_$name
     build/wheatpaste render "$scene" --out "demo-out/$name.png" --report "demo-out/$name.json"
     build/wheatpaste render "$scene" --out "demo-out/$name-small.jpg" --size 800x800
   done
@@ -101,8 +102,8 @@ demo() {
   for command in slides sheet review; do
     build/wheatpaste "$command" demo-out/pitch
   done
-  printf '\nThe pictures are in %s: NAME.png as large as the photograph, NAME-small.jpg to send, and of a pitch\n' "$PWD/demo-out"
-  printf 'pitch/slides.pdf to present, pitch/sheet.pdf at a glance, pitch/review.html for the client.\n'
+  printf '\nThe pictures are in %s: NAME.png as large as the photograph (stage_NAME.png: one that the program took itself),\n' "$PWD/demo-out"
+  printf 'NAME-small.jpg to send, and of a pitch pitch/slides.pdf to present, pitch/sheet.pdf at a glance, pitch/review.html for the client.\n'
 }
 
 install_for_tests() {
