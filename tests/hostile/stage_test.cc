@@ -84,7 +84,7 @@ TEST_CASE("Hostile: solids that cannot be made, files that cannot be read",
           "14:1: error: stage.object.part.name = \"edgez\": expected a part of \"box\": outside, "
           "inside, edges");
   const StageScene inside(
-      "[stage]\nsize = [8, 6]\nsamples = 1\nbackground = [1, 1, 1]\n"
+      "[stage]\nsize = [8, 6]\nsamples = 1\nsun = { height = 50 }\n"
       "[stage.camera]\nat = [0, 30, 5]\naim = [0, 30, 0]\n" +
       box + kTail);
   CHECK(inside.Done("check scene.toml")
