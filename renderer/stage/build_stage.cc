@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <type_traits>
 #include <variant>
 
 #include <fmt/format.h>
@@ -11,16 +10,14 @@
 #include "base/digest.h"
 #include "base/read_log.h"
 #include "base/units.h"
-#include "colour/black_body.h"
 #include "dieline/blanks.h"
-#include "image/read_hdr.h"
 #include "ink/conductor.h"
 #include "scene/nearest_name.h"
 #include "stage/displace.h"
 #include "stage/make_solid.h"
 #include "stage/mark_throwers.h"
+#include "stage/place_lights.h"
 #include "stage/read_texture.h"
-#include "surface/camera.h"
 
 namespace wheatpaste {
 namespace {
@@ -50,34 +47,8 @@ Eigen::Isometry3d PlacedAs(const StageObject& object) {
   return placed;
 }
 
-Eigen::Vector3d LightOf(const StageLightColour& colour, double strength) {
-  Reflectance light = colour.kelvin ? BlackBodyColour(*colour.kelvin) : colour.colour;
-  const double y = std::max(Luminance(light.r, light.g, light.b), 1e-9);
-  return Eigen::Vector3d(light.r, light.g, light.b) * (strength / y);
-}
-
 bool IsCarton(const StageObject& object) {
   return std::holds_alternative<CartonSolid>(object.solid);
-}
-
-// Neither flat nor a backdrop; a mesh may be a room.
-bool IsHollowOrFull(const StageObject& object) {
-  return std::visit(
-      []<typename Own>(const Own&) {
-        return std::is_same_v<Own, BlockSolid> || std::is_same_v<Own, TubeSolid> ||
-               std::is_same_v<Own, CupSolid> || std::is_same_v<Own, CanSolid> ||
-               std::is_same_v<Own, ToteSolid> || std::is_same_v<Own, PaperBagSolid> ||
-               std::is_same_v<Own, CartonSolid>;
-      },
-      object.solid);
-}
-
-// Within the bounds of the object as it stands in its own axes.
-bool Surrounds(const BuiltObject& object, const Eigen::Vector3d& world) {
-  const Eigen::Vector3d at = object.world_from_object.inverse() * world;
-  Eigen::AlignedBox3d bounds;
-  for (const Eigen::Vector3d& vertex : object.solid.vertices) bounds.extend(vertex);
-  return bounds.contains(at);
 }
 
 class StageBuilder {
@@ -89,12 +60,12 @@ class StageBuilder {
     {
       const ReadLog log;
       for (const StageObject& object : stage_.objects) AddObject(object);
-      AddLights();
-      AddLightMap();
+      AddLights(stage_, built_, errors_);
+      AddLightMap(stage_, built_, errors_);
       files = log.files();
     }
     for (const auto& [path, digest] : files) ReadLog::NoteDigest(path, digest);
-    if (errors_.empty()) AddCamera();
+    if (errors_.empty()) AddCamera(stage_, built_, errors_);
     if (errors_.empty()) {
       if (const auto marked = MarkThrowers(stage_, built_); !marked) return marked.errors();
     }
@@ -261,130 +232,6 @@ class StageBuilder {
     }
     texture.colour = std::move(tinted);
     material.albedo = {1, 1, 1};
-  }
-
-  void AddLights() {
-    for (const StageSoftLight& light : stage_.soft_lights) {
-      const Eigen::Vector3d aim = light.aim_object ? MiddleOf(*light.aim_object) : light.aim;
-      const Eigen::Vector3d front = (aim - light.at).normalized();
-      if (!front.allFinite() || (aim - light.at).norm() == 0) {
-        errors_.push_back(
-            {light.place, "stage.soft_light.aim", "expected another place than `at`"});
-        continue;
-      }
-      const Eigen::Vector3d up =
-          std::abs(front.y()) > 0.999 ? Eigen::Vector3d(0, 0, -1) : Eigen::Vector3d(0, 1, 0);
-      // right x up points along the front.
-      const Eigen::Vector3d right = up.cross(front).normalized();
-      const Eigen::Vector3d over = front.cross(right);
-      WorldSoftLight placed;
-      placed.right = right * light.size[0];
-      placed.up = over * light.size[1];
-      placed.corner = light.at - (placed.right + placed.up) / 2;
-      placed.radiance = LightOf(light.colour, light.strength);
-      placed.shown = light.shown;
-      built_.world.soft_lights.push_back(placed);
-    }
-    if (stage_.sun) {
-      const StageSun& sun = *stage_.sun;
-      const double around = Radians(sun.around), height = Radians(sun.height);
-      WorldSun placed;
-      placed.to_sun = {std::sin(around) * std::cos(height), std::sin(height),
-                       std::cos(around) * std::cos(height)};
-      placed.cos_radius = std::cos(Radians(sun.size / 2));
-      placed.irradiance = LightOf(sun.colour, sun.strength);
-      built_.world.sun = placed;
-    }
-    const Reflectance& behind = stage_.background;
-    built_.world.background = {behind.r, behind.g, behind.b};
-  }
-
-  void AddLightMap() {
-    if (!stage_.light_map) return;
-    const StageLightMap& map = *stage_.light_map;
-    auto picture = ReadHdr(map.file);
-    if (!picture.ok()) return AddErrors(picture.errors(), errors_);
-    Image<SceneLinear> sky = *std::move(picture);
-    for (int c = 0; c < 3; ++c) {
-      for (int64_t y = 0; y < sky.height(); ++y) {
-        for (int64_t x = 0; x < sky.width(); ++x) {
-          sky.row(c, y)[x] *= static_cast<float>(map.scale);
-        }
-      }
-    }
-    WorldLightMap placed;
-    placed.turn_rad = Radians(map.turn);
-    if (map.shown && map.blur > 0) {
-      placed.behind = std::make_shared<const Image<SceneLinear>>(BlurSky(sky, map.blur));
-    }
-    placed.sky = std::make_shared<const Image<SceneLinear>>(std::move(sky));
-    if (map.shown && !placed.behind) placed.behind = placed.sky;
-    built_.world.light_map = std::move(placed);
-  }
-
-  // The middle of an object's bounds; (0, 0, 0) with an error where there is none of this name.
-  Eigen::Vector3d MiddleOf(const Placed<std::string>& name) {
-    for (size_t i = 0; i < stage_.objects.size() && i < built_.objects.size(); ++i) {
-      if (stage_.objects[i].name.value != name.value) continue;
-      const BuiltObject& object = built_.objects[i];
-      Eigen::Vector3d low = object.world_from_object * object.solid.vertices.front(), high = low;
-      for (const Eigen::Vector3d& vertex : object.solid.vertices) {
-        const Eigen::Vector3d at = object.world_from_object * vertex;
-        low = low.cwiseMin(at);
-        high = high.cwiseMax(at);
-      }
-      return (low + high) / 2;
-    }
-    // Where an object could not be built, its error is there already.
-    return Eigen::Vector3d::Zero();
-  }
-
-  void AddCamera() {
-    const StageCamera& camera = stage_.camera;
-    const Eigen::Vector3d aim = camera.aim_object ? MiddleOf(*camera.aim_object) : camera.aim;
-    const Eigen::Vector3d at = camera.stand ? PlaceOf(*camera.stand, aim) : camera.at;
-    if ((aim - at).norm() < 1e-6) {
-      errors_.push_back(
-          {camera.place, "stage.camera.aim", "expected another place than the camera's"});
-      return;
-    }
-    for (size_t i = 0; i < stage_.objects.size(); ++i) {
-      if (!IsHollowOrFull(stage_.objects[i]) || !Surrounds(built_.objects[i], at)) continue;
-      built_.warnings.push_back(fmt::format("{}: the camera stands within it, and sees its inside",
-                                            stage_.objects[i].name.value));
-    }
-    const Eigen::Vector3d along = (aim - at).normalized();
-    const Eigen::Vector3d up =
-        std::abs(along.y()) > 0.9999 ? Eigen::Vector3d(0, 0, -1) : Eigen::Vector3d(0, 1, 0);
-    const Eigen::Vector3d right = along.cross(up).normalized();
-    const Eigen::Vector3d down = along.cross(right);
-    WorldCamera& placed = built_.world.camera;
-    placed.rotation.row(0) = right;
-    placed.rotation.row(1) = down;
-    placed.rotation.row(2) = along;
-    // The camera turned clockwise sees the world turned the other way.
-    placed.rotation =
-        Eigen::AngleAxisd(-Radians(camera.roll), Eigen::Vector3d::UnitZ()).toRotationMatrix() *
-        placed.rotation;
-    placed.at = at;
-    placed.size = stage_.size;
-    placed.focal_px = FocalPxFrom35mm(camera.focal_35mm, stage_.size);
-    placed.exposure = std::exp2(camera.exposure);
-    placed.focus_mm = (aim - at).norm();
-    if (camera.lens.focus_object) {
-      placed.focus_mm = along.dot(MiddleOf(*camera.lens.focus_object) - at);
-    } else if (camera.lens.focus_mm) {
-      placed.focus_mm = *camera.lens.focus_mm;
-    }
-    if (camera.lens.f_number > 0) {
-      const double mm = camera.focal_35mm;
-      placed.lens_radius_mm = mm / (2 * camera.lens.f_number);
-      if (placed.focus_mm <= mm) {
-        errors_.push_back(
-            {camera.place, "stage.camera.focus",
-             fmt::format("expected a distance beyond the focal length, {:.4g} mm", mm)});
-      }
-    }
   }
 
   std::string Digest(const ReadFiles& files) const {
