@@ -53,17 +53,8 @@ std::optional<TraceSums> ReadSums(const std::string& path, SizePx size, int32_t 
       bytes->size() != head + static_cast<size_t>(floats) * sizeof(float)) {
     return std::nullopt;
   }
-  TraceSums sums;
+  TraceSums sums = EmptySums(size, throwers);
   sums.samples = static_cast<int>(facts[2]);
-  for (Image<SceneLinear>* image : {&sums.diffuse, &sums.mirrored, &sums.albedo,
-                                    &sums.diffuse_squared, &sums.mirrored_squared, &sums.normal}) {
-    *image = Image<SceneLinear>(size);
-  }
-  sums.depth = Image<Coverage>(size);
-  sums.depth_squared = Image<Coverage>(size);
-  for (int32_t i = 0; i < throwers; ++i) {
-    sums.thrown.push_back({Image<SceneLinear>(size), Image<SceneLinear>(size)});
-  }
   const uint8_t* from = bytes->data() + head;
   ForEachRow(sums, [&](float* row, size_t count) {
     std::memcpy(row, from, count);

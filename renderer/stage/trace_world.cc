@@ -14,20 +14,6 @@ namespace {
 
 constexpr int64_t kTile = 32;
 
-TraceSums Empty(SizePx size, int32_t throwers) {
-  TraceSums sums;
-  for (auto* image : {&sums.diffuse, &sums.mirrored, &sums.albedo, &sums.diffuse_squared,
-                      &sums.mirrored_squared, &sums.normal}) {
-    *image = Image<SceneLinear>(size);
-  }
-  sums.depth = Image<Coverage>(size);
-  sums.depth_squared = Image<Coverage>(size);
-  for (int32_t i = 0; i < throwers; ++i) {
-    sums.thrown.push_back({Image<SceneLinear>(size), Image<SceneLinear>(size)});
-  }
-  return sums;
-}
-
 // Adds samples [from, to) of a group to the pixel's sums, one after the other.
 void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float exposure,
          int64_t x, int64_t y, TraceSums& sums) {
@@ -62,9 +48,23 @@ void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float
 
 }  // namespace
 
+TraceSums EmptySums(SizePx size, int32_t throwers) {
+  TraceSums sums;
+  for (auto* image : {&sums.diffuse, &sums.mirrored, &sums.albedo, &sums.diffuse_squared,
+                      &sums.mirrored_squared, &sums.normal}) {
+    *image = Image<SceneLinear>(size);
+  }
+  sums.depth = Image<Coverage>(size);
+  sums.depth_squared = Image<Coverage>(size);
+  for (int32_t i = 0; i < throwers; ++i) {
+    sums.thrown.push_back({Image<SceneLinear>(size), Image<SceneLinear>(size)});
+  }
+  return sums;
+}
+
 TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums sums) {
   const SizePx size = world.camera.size;
-  if (sums.samples == 0) sums = Empty(size, world.thrower_count);
+  if (sums.samples == 0) sums = EmptySums(size, world.thrower_count);
   WHEATPASTE_CHECK(sums.diffuse.size() == size);
   WHEATPASTE_CHECK_OP(static_cast<int32_t>(sums.thrown.size()), ==, world.thrower_count);
   const RectPx region =

@@ -45,6 +45,9 @@ struct TraceOptions {
   std::function<bool(const TraceSums& sums)> progress;
 };
 
+// Of no samples: all 0.
+TraceSums EmptySums(SizePx size, int32_t throwers);
+
 // sums  from before, of the same world, seed and size; or empty.
 TraceSums TraceWorld(const World& world, const TraceOptions& options, TraceSums sums = {});
 
