@@ -58,14 +58,12 @@ int RunStage(const StageArguments& arguments) {
                scene->stage->size.height, scene->stage->samples);
   };
   if (!out) {
-    const auto photo =
-        FindOrTakeStagePhoto((*stage)->stage(), (*stage)->built(), *(*stage)->tracer(), options);
+    const auto photo = FindOrTakeStagePhoto((*stage)->stage(), (*stage)->built(), options);
     if (!photo) return Refuse(photo.errors());
     tell(options.folder);
     return kExitDone;
   }
-  const auto written =
-      TakeStagePhoto((*stage)->stage(), (*stage)->built(), *(*stage)->tracer(), options, *out);
+  const auto written = TakeStagePhoto((*stage)->stage(), (*stage)->built(), options, *out);
   if (!written) return Refuse(written.errors());
   tell(*out);
   return kExitDone;

@@ -38,6 +38,8 @@ constexpr double kTaken = 250;
 constexpr double kThrownKept = 12, kThrownTaken = 36;
 // A light map is held as read, packed for looking up, and as sums to draw from.
 constexpr double kLightMap = 2.5;
+// A texture is held as read, and with the bands of a pixel side by side.
+constexpr double kTexture = 2.4;
 // Raster px of a tile's px, with what is read about them.
 constexpr double kTileRaster = 3;
 
@@ -80,7 +82,7 @@ double AreaOf(const Placement& placement, const PrintArea& area) {
   return size.x * size.y;
 }
 
-// Of a stage as it is built, whatever the photograph's size.
+// Of a stage as it is built, whatever the photograph's size; with textures and light map where it is still to be taken.
 double BuiltBytes(const BuiltStage& built) {
   const World& world = built.world;
   double bytes = kTriangle * static_cast<double>(world.triangles.size());
@@ -91,9 +93,9 @@ double BuiltBytes(const BuiltStage& built) {
   };
   for (const WorldMaterial& material : world.materials) {
     if (!material.texture) continue;
-    add(material.texture->colour, 1);
-    add(material.texture->normal, 1);
-    add(material.texture->roughness, 1);
+    add(material.texture->colour, kTexture);
+    add(material.texture->normal, kTexture);
+    add(material.texture->roughness, kTexture);
   }
   if (world.light_map) {
     add(world.light_map->sky, kLightMap);

@@ -193,7 +193,7 @@ Status SolveStage(const StagePhotoOptions& options, Scene& scene, SolvedScene& s
   if (!staged) return staged.errors();
   solved.stage = *std::move(staged);
   const StagedScene& stage = *solved.stage;
-  auto surfaces = StageSurfaces(stage.stage(), stage.built(), stage.tracer(), scene.surfaces);
+  auto surfaces = StageSurfaces(stage.stage(), stage.built(), scene.surfaces);
   if (!surfaces) return surfaces.errors();
   auto substrates = PrintedSubstrates(stage.stage(), stage.built(), scene.surfaces);
   if (!substrates) return substrates.errors();

@@ -12,10 +12,11 @@
 
 #include <sys/mman.h>
 
+#include "base/large_pages.h"
+
 namespace wheatpaste {
 
 inline constexpr size_t kAlignBytes = 64;
-inline constexpr size_t kLargePageBytes = size_t{2} << 20;
 
 inline size_t RoundUp(size_t bytes, size_t step) { return (bytes + step - 1) / step * step; }
 

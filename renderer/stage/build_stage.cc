@@ -2,15 +2,17 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <variant>
 
 #include <fmt/format.h>
 
 #include "base/digest.h"
+#include "base/files.h"
 #include "base/read_log.h"
 #include "base/units.h"
 #include "dieline/blanks.h"
+#include "image/read_bitmap.h"
+#include "image/read_hdr.h"
 #include "ink/conductor.h"
 #include "scene/nearest_name.h"
 #include "stage/displace.h"
@@ -23,11 +25,9 @@ namespace wheatpaste {
 namespace {
 
 // Raise it whenever the same stage gives another photograph.
-constexpr char kTracedBy[] = "stage 2";
+constexpr char kTracedBy[] = "stage 3";
 
 constexpr double kBroadestCoat = 0.6;
-// White paper returns less than this of every band.
-constexpr float kMostAlbedo = 0.97f;
 
 double Radians(double degrees) { return RadFromDegrees(degrees).value; }
 
@@ -61,7 +61,7 @@ class StageBuilder {
       const ReadLog log;
       for (const StageObject& object : stage_.objects) AddObject(object);
       AddLights(stage_, built_, errors_);
-      AddLightMap(stage_, built_, errors_);
+      if (stage_.light_map) NoteFile(stage_.light_map->file, kMaxHdrBytes);
       files = log.files();
     }
     for (const auto& [path, digest] : files) ReadLog::NoteDigest(path, digest);
@@ -74,6 +74,7 @@ class StageBuilder {
       built_.notes.emplace_back(kBlankCaution);
     }
     built_.digest = Digest(files);
+    built_.files = std::move(files);
     return std::move(built_);
   }
 
@@ -158,14 +159,18 @@ class StageBuilder {
 
   // Index into the world's materials.
   int32_t MaterialOf(const StageObject& object, const std::string& part) {
-    static const StageMaterial kPlain;
     const StageMaterial* const found = MaterialFor(object, part);
-    return AddMaterial(found ? *found : kPlain);
+    const auto known = std::find(built_.materials.begin(), built_.materials.end(), found);
+    if (known != built_.materials.end()) {
+      return static_cast<int32_t>(known - built_.materials.begin());
+    }
+    built_.materials.push_back(found);
+    static const StageMaterial kPlain;
+    AddMaterial(found ? *found : kPlain);
+    return static_cast<int32_t>(built_.materials.size()) - 1;
   }
 
-  int32_t AddMaterial(const StageMaterial& from) {
-    const auto known = materials_.find(&from);
-    if (known != materials_.end()) return known->second;
+  void AddMaterial(const StageMaterial& from) {
     WorldMaterial material;
     const Substrate substrate = from.substrate ? from.substrate->value : Substrate{};
     material.albedo = substrate.reflectance;
@@ -181,57 +186,19 @@ class StageBuilder {
       material.coat = from.roughness && !substrate.gloss ? 1 : std::sqrt(gloss);
       material.roughness = from.roughness.value_or(kBroadestCoat * (1 - gloss) * (1 - gloss));
     }
-    if (from.texture)
-      AddTexture(*from.texture, from.substrate && from.substrate->value.stated, material);
+    if (from.texture) NoteTexture(*from.texture);
     built_.world.materials.push_back(std::move(material));
-    const auto index = static_cast<int32_t>(built_.world.materials.size()) - 1;
-    materials_[&from] = index;
-    return index;
   }
 
-  void AddTexture(const StageTexture& from, bool stated, WorldMaterial& material) {
-    WorldTexture texture;
-    texture.tile_mm = {from.tile_mm[0], from.tile_mm[1]};
-    texture.turn_rad = Radians(from.turn);
-    texture.normal_strength = from.normal_strength;
-    const auto read = [this](const auto& file, const auto& reader, auto& to) {
-      if (!file) return;
-      auto picture = reader(*file);
-      if (picture.ok()) {
-        to = *std::move(picture);
-      } else {
-        AddErrors(picture.errors(), errors_);
-      }
-    };
-    read(from.colour, ReadColourTexture, texture.colour);
-    read(from.normal, ReadNormalTexture, texture.normal);
-    read(from.roughness, ReadPlainTexture, texture.roughness);
-    if (texture.roughness && material.kind == WorldMaterialKind::kPaper && material.coat == 0) {
-      material.coat = 1;
+  // Its files decide the photograph; what they hold is read when that is taken (add_looks.h).
+  void NoteTexture(const StageTexture& texture) {
+    for (const auto& file : {texture.colour, texture.normal, texture.roughness}) {
+      if (file) NoteFile(*file, kMaxBitmapBytes);
     }
-    if (texture.roughness) material.roughness = 1;
-    if (texture.colour) Tint(stated, texture, material);
-    material.texture = std::move(texture);
   }
-
-  // Leaves in the material's albedo what the texture is to be multiplied by.
-  static void Tint(bool stated, WorldTexture& texture, WorldMaterial& material) {
-    const SceneLinear mean = MeanOf(*texture.colour);
-    double tint[3] = {material.albedo.r / std::max(mean.r, 1e-4f),
-                      material.albedo.g / std::max(mean.g, 1e-4f),
-                      material.albedo.b / std::max(mean.b, 1e-4f)};
-    if (!stated && material.kind == WorldMaterialKind::kPaper) std::fill_n(tint, 3, 1.0);
-    auto tinted = std::make_shared<Image<SceneLinear>>(texture.colour->size());
-    for (int c = 0; c < 3; ++c) {
-      for (int64_t y = 0; y < tinted->height(); ++y) {
-        for (int64_t x = 0; x < tinted->width(); ++x) {
-          tinted->row(c, y)[x] = std::clamp(
-              static_cast<float>(tint[c]) * texture.colour->row(c, y)[x], 0.0f, kMostAlbedo);
-        }
-      }
-    }
-    texture.colour = std::move(tinted);
-    material.albedo = {1, 1, 1};
+  void NoteFile(const Placed<std::string>& file, int64_t max_bytes) {
+    if (const auto bytes = ReadWholeFile(file, max_bytes); !bytes)
+      AddErrors(bytes.errors(), errors_);
   }
 
   std::string Digest(const ReadFiles& files) const {
@@ -262,7 +229,6 @@ class StageBuilder {
   const Stage& stage_;
   BuiltStage built_;
   Errors errors_;
-  std::map<const StageMaterial*, int32_t> materials_;
 };
 
 }  // namespace

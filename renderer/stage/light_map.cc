@@ -1,8 +1,10 @@
 #include "stage/light_map.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
+#include <tuple>
 
 #include "base/check.h"
 
@@ -52,9 +54,8 @@ Eigen::Vector2f Surrounding::PxOf(const Eigen::Vector3f& direction) const {
 
 Eigen::Array3f Surrounding::LightAt(const Eigen::Vector2f& px) const {
   const float x = px.x() - 0.5f, y = px.y() - 0.5f;
-  const float floor_x = std::floor(x), floor_y = std::floor(y);
-  const float tx = x - floor_x, ty = y - floor_y;
-  const int x0 = static_cast<int>(floor_x), y0 = static_cast<int>(floor_y);
+  const int x0 = FloorOf(x), y0 = FloorOf(y);
+  const float tx = x - static_cast<float>(x0), ty = y - static_cast<float>(y0);
   const int left = x0 < 0 ? width_ - 1 : x0, right = x0 + 1 < width_ ? x0 + 1 : 0;
   const int above = std::clamp(y0, 0, height_ - 1), below = std::clamp(y0 + 1, 0, height_ - 1);
   return (1 - ty) * ((1 - tx) * pixel(left, above) + tx * pixel(right, above)) +
@@ -65,43 +66,47 @@ Eigen::Array3f Surrounding::Light(const Eigen::Vector3f& direction) const {
   return LightAt(PxOf(direction));
 }
 
-void LightMap::Shares::Fill(const std::vector<double>& values) {
-  const size_t count = values.size();
+LightMap::Shares::Shares(int rows, int values)
+    : count_(static_cast<size_t>(values)),
+      begins_((count_ + kStride - 1) / kStride),
+      sums_(static_cast<size_t>(rows) * (count_ + 1)),
+      begin_(static_cast<size_t>(rows) * begins_) {}
+
+void LightMap::Shares::Fill(int row, const std::vector<double>& values) {
+  WHEATPASTE_CHECK_OP(values.size(), ==, count_);
+  float* const sums = &sums_[sums_at(row)];
   double total = 0;
   for (const double v : values) total += v;
-  sums.assign(count + 1, 0);
   double sum = 0;
-  for (size_t i = 0; i < count; ++i) {
-    sum += total > 0 ? values[i] / total : 1.0 / static_cast<double>(count);
+  for (size_t i = 0; i < count_; ++i) {
+    sum += total > 0 ? values[i] / total : 1.0 / static_cast<double>(count_);
     sums[i + 1] = static_cast<float>(sum);
   }
-  sums[count] = 1;
-  begin.resize((count + kStride - 1) / kStride);
+  sums[count_] = 1;
   size_t i = 0;
-  for (size_t k = 0; k < begin.size(); ++k) {
-    const float from = static_cast<float>(k) / static_cast<float>(begin.size());
-    while (i + 1 < count && sums[i + 1] <= from) ++i;
-    begin[k] = static_cast<uint16_t>(i);
+  for (size_t k = 0; k < begins_; ++k) {
+    const float from = static_cast<float>(k) / static_cast<float>(begins_);
+    while (i + 1 < count_ && sums[i + 1] <= from) ++i;
+    begin_[static_cast<size_t>(row) * begins_ + k] = static_cast<uint16_t>(i);
   }
 }
 
-std::pair<int, float> LightMap::Shares::Find(float number) const {
-  const size_t count = sums.size() - 1;
-  const auto k = static_cast<size_t>(number * static_cast<float>(begin.size()));
-  size_t i = begin[std::min(k, begin.size() - 1)];
+std::pair<int, float> LightMap::Shares::Find(int row, float number) const {
+  const float* const sums = &sums_[sums_at(row)];
+  size_t i = begin_[begin_at(row, number)];
   while (i > 0 && sums[i] > number) --i;
-  while (i + 1 < count && sums[i + 1] <= number) ++i;
+  while (i + 1 < count_ && sums[i + 1] <= number) ++i;
   const float share = sums[i + 1] - sums[i];
   const float within = share > 0 ? (number - sums[i]) / share : 0.5f;
   return {static_cast<int>(i), std::clamp(within, 0.0f, 1.0f)};
 }
 
-LightMap::LightMap(const WorldLightMap& map) : Surrounding(map.sky->view(), map.turn_rad) {
+LightMap::LightMap(const WorldLightMap& map)
+    : Surrounding(map.sky->view(), map.turn_rad), rows_(height_, width_), row_shares_(1, height_) {
   const auto luminance = [&](int x, int y) {
     const Eigen::Array3f p = pixel((x + width_) % width_, std::clamp(y, 0, height_ - 1));
     return std::max(0.0, Luminance(double{p[0]}, double{p[1]}, double{p[2]}));
   };
-  rows_.resize(static_cast<size_t>(height_));
   std::vector<double> values(static_cast<size_t>(width_)), row_values;
   double sum = 0, sin_sum = 0;
   for (int y = 0; y < height_; ++y) {
@@ -118,24 +123,24 @@ LightMap::LightMap(const WorldLightMap& map) : Surrounding(map.sky->view(), map.
       values[static_cast<size_t>(x)] = mean;
       row += mean;
     }
-    rows_[static_cast<size_t>(y)].Fill(values);
+    rows_.Fill(y, values);
     row_values.push_back(row * sin_theta);
     sum += row * sin_theta / width_;
     sin_sum += sin_theta;
   }
-  row_shares_.Fill(row_values);
+  row_shares_.Fill(0, row_values);
   mean_ = static_cast<float>(sum / sin_sum);
 }
 
 float LightMap::Density(int x, int y, float sin_theta) const {
-  const float share = row_shares_.share(y) * rows_[static_cast<size_t>(y)].share(x);
+  const float share = row_shares_.share(0, y) * rows_.share(y, x);
   return share * static_cast<float>(width_) * static_cast<float>(height_) /
          (2 * kPi * kPi * std::max(sin_theta, 1e-6f));
 }
 
 LightMap::Drawn LightMap::Draw(Pair numbers) const {
-  const auto [y, down] = row_shares_.Find(numbers.y);
-  const auto [x, across] = rows_[static_cast<size_t>(y)].Find(numbers.x);
+  const auto [y, down] = row_shares_.Find(0, numbers.y);
+  const auto [x, across] = rows_.Find(y, numbers.x);
   const Eigen::Vector2f px(static_cast<float>(x) + across, static_cast<float>(y) + down);
   const float theta = kPi * px.y() / static_cast<float>(height_);
   const float azimuth = 2 * kPi * (px.x() / static_cast<float>(width_) - 0.5f);
@@ -149,8 +154,33 @@ LightMap::Drawn LightMap::Draw(Pair numbers) const {
   return drawn;
 }
 
-LightMap::Seen LightMap::Look(const Eigen::Vector3f& direction) const {
+void LightMap::Fetch(std::span<const Pair> numbers) const {
+  constexpr size_t kMost = 16;
+  for (; !numbers.empty(); numbers = numbers.subspan(std::min(kMost, numbers.size()))) {
+    const size_t count = std::min(kMost, numbers.size());
+    std::array<int, kMost> rows;
+    std::array<float, kMost> down;
+    for (size_t i = 0; i < count; ++i) {
+      std::tie(rows[i], down[i]) = row_shares_.Find(0, numbers[i].y);
+      rows_.FetchBegin(rows[i], numbers[i].x);
+    }
+    for (size_t i = 0; i < count; ++i) rows_.FetchSums(rows[i], numbers[i].x);
+    for (size_t i = 0; i < count; ++i) {
+      const auto [x, across] = rows_.Find(rows[i], numbers[i].x);
+      FetchLightAt({static_cast<float>(x) + across, static_cast<float>(rows[i]) + down[i]});
+    }
+  }
+}
+
+Eigen::Vector2f LightMap::FetchPx(const Eigen::Vector3f& direction) const {
   const Eigen::Vector2f px = PxOf(direction);
+  FetchLightAt(px);
+  rows_.FetchShare(std::min(static_cast<int>(px.y()), height_ - 1),
+                   std::min(static_cast<int>(px.x()), width_ - 1));
+  return px;
+}
+
+LightMap::Seen LightMap::Look(const Eigen::Vector3f& direction, const Eigen::Vector2f& px) const {
   const int x = std::min(static_cast<int>(px.x()), width_ - 1);
   const int y = std::min(static_cast<int>(px.y()), height_ - 1);
   return {LightAt(px), Density(x, y, std::hypot(direction.x(), direction.z()))};

@@ -9,12 +9,16 @@
 // Threads const objects; any thread.
 #pragma once
 
+#include <algorithm>
 #include <bit>
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include <Eigen/Core>
 
+#include "base/large_pages.h"
+#include "stage/floor_of.h"
 #include "stage/sampler.h"
 #include "stage/world.h"
 
@@ -31,9 +35,14 @@ class Surrounding {
   // Px of the picture; x in [0, width), y in [0, height].
   Eigen::Vector2f PxOf(const Eigen::Vector3f& direction) const;
   Eigen::Array3f LightAt(const Eigen::Vector2f& px) const;
+  // Asks memory for what LightAt reads.
+  [[gnu::always_inline]] void FetchLightAt(const Eigen::Vector2f& px) const {
+    const int x = std::max(FloorOf(px.x() - 0.5f), 0), y = FloorOf(px.y() - 0.5f);
+    AskFor(&packed(x, std::clamp(y, 0, height_ - 1)));
+    AskFor(&packed(x, std::clamp(y + 1, 0, height_ - 1)));
+  }
   Eigen::Array3f pixel(int x, int y) const {
-    const Packed& p =
-        pixels_[static_cast<size_t>(y) * static_cast<size_t>(width_) + static_cast<size_t>(x)];
+    const Packed& p = packed(x, y);
     return std::bit_cast<float>(uint32_t{p.unit} << 16) *
            Eigen::Array3f(p.band[0], p.band[1], p.band[2]);
   }
@@ -45,7 +54,10 @@ class Surrounding {
     uint16_t band[3] = {0, 0, 0};
     uint16_t unit = 0;  // upper half of a float, a power of 2
   };
-  std::vector<Packed> pixels_;
+  const Packed& packed(int x, int y) const {
+    return pixels_[static_cast<size_t>(y) * static_cast<size_t>(width_) + static_cast<size_t>(x)];
+  }
+  std::vector<Packed, LargePages<Packed>> pixels_;
 };
 
 class LightMap : public Surrounding {
@@ -58,32 +70,58 @@ class LightMap : public Surrounding {
     float density = 0;
   };
   Drawn Draw(Pair numbers) const;
+  // Asks memory for what Draw reads with these numbers.
+  void Fetch(std::span<const Pair> numbers) const;
 
   struct Seen {
     Eigen::Array3f light;
     float density = 0;  // with which Draw finds the direction
   };
-  Seen Look(const Eigen::Vector3f& direction) const;
+  Seen Look(const Eigen::Vector3f& direction) const { return Look(direction, PxOf(direction)); }
+  // px  PxOf(direction).
+  Seen Look(const Eigen::Vector3f& direction, const Eigen::Vector2f& px) const;
+  // PxOf the direction; memory is asked for what Look reads there.
+  Eigen::Vector2f FetchPx(const Eigen::Vector3f& direction) const;
 
   // Luminance on the mean over the sphere.
   float mean() const { return mean_; }
 
  private:
-  // Shares of a row of values: sums before each, and where to begin searching.
-  struct Shares {
-    void Fill(const std::vector<double>& values);
-    // Which value holds `number`, and where in it.
-    std::pair<int, float> Find(float number) const;
-    float share(int i) const {
-      return sums[static_cast<size_t>(i) + 1] - sums[static_cast<size_t>(i)];
+  // Shares of rows of values: of each row the sums before each value, and where to begin searching.
+  class Shares {
+   public:
+    Shares(int rows, int values);
+    void Fill(int row, const std::vector<double>& values);
+    // Which value of the row holds `number`, and where in it.
+    std::pair<int, float> Find(int row, float number) const;
+    // Ask memory for what Find reads first, and then, with that at hand, for the rest.
+    [[gnu::always_inline]] void FetchBegin(int row, float number) const {
+      AskFor(&begin_[begin_at(row, number)]);
     }
-    std::vector<float> sums;
-    std::vector<uint16_t> begin;
+    [[gnu::always_inline]] void FetchSums(int row, float number) const {
+      AskFor(&sums_[sums_at(row) + begin_[begin_at(row, number)]]);
+    }
+    [[gnu::always_inline]] void FetchShare(int row, int i) const {
+      AskFor(&sums_[sums_at(row) + static_cast<size_t>(i)]);
+    }
+    float share(int row, int i) const {
+      const float* const at = &sums_[sums_at(row) + static_cast<size_t>(i)];
+      return at[1] - at[0];
+    }
+
+   private:
+    size_t sums_at(int row) const { return static_cast<size_t>(row) * (count_ + 1); }
+    size_t begin_at(int row, float number) const {
+      const auto k = static_cast<size_t>(number * static_cast<float>(begins_));
+      return static_cast<size_t>(row) * begins_ + std::min(k, begins_ - 1);
+    }
+    size_t count_, begins_;
+    std::vector<float, LargePages<float>> sums_;
+    std::vector<uint16_t, LargePages<uint16_t>> begin_;
   };
   float Density(int x, int y, float sin_theta) const;
 
-  std::vector<Shares> rows_;
-  Shares row_shares_;
+  Shares rows_, row_shares_;  // row_shares_: of one row, the rows' own sums
   float mean_ = 0;
 };
 

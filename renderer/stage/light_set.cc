@@ -140,8 +140,8 @@ std::optional<LightDraw> LightSet::Draw(const Eigen::Vector3f& at, const Eigen::
   return draw;
 }
 
-Eigen::Array3f LightSet::Meet(const LightAsker& asker, const Eigen::Vector3f& direction,
-                              float far) const {
+Eigen::Array3f LightSet::Meet(const LightAsker& asker, const Eigen::Vector3f& direction, float far,
+                              const Eigen::Vector2f& map_px) const {
   Eigen::Array3f sum = Eigen::Array3f::Zero();
   const bool drawn = asker.estimate > 0;
   // Share of a light whose own density is `own` and whose weight is w.
@@ -161,7 +161,7 @@ Eigen::Array3f LightSet::Meet(const LightAsker& asker, const Eigen::Vector3f& di
     sum += share(sun_->Weight(asker.normal), sun_->density) * sun_->radiance;
   }
   if (map_) {
-    const LightMap::Seen seen = map_->Look(direction);
+    const LightMap::Seen seen = map_->Look(direction, map_px);
     sum += share(map_weight_, seen.density) * seen.light;
   }
   return sum;

@@ -13,6 +13,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <vector>
 
 #include <Eigen/Core>
@@ -49,8 +50,19 @@ class LightSet {
   std::optional<LightDraw> Draw(const Eigen::Vector3f& at, const Eigen::Vector3f& normal,
                                 float estimate, float choice, Pair on) const;
 
+  // Asks memory for what Draw reads with these numbers `on`.
+  void Fetch(std::span<const Pair> on) const {
+    if (map_) map_->Fetch(on);
+  }
+
   // What a scattered ray meets of lights before `far`, each weighted against its drawing.
-  Eigen::Array3f Meet(const LightAsker& asker, const Eigen::Vector3f& direction, float far) const;
+  // map_px  FetchMapPx(direction); not read unless far is infinite.
+  Eigen::Array3f Meet(const LightAsker& asker, const Eigen::Vector3f& direction, float far,
+                      const Eigen::Vector2f& map_px) const;
+  // Where in the light map the direction lies; memory is asked for what Meet reads there.
+  Eigen::Vector2f FetchMapPx(const Eigen::Vector3f& direction) const {
+    return map_ ? map_->FetchPx(direction) : Eigen::Vector2f(0, 0);
+  }
   // What the camera sees: what lies behind everything, and lights that are shown.
   Eigen::Array3f Show(const Eigen::Vector3f& from, const Eigen::Vector3f& direction,
                       float far) const;

@@ -3,62 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <utility>
 
 #include <Eigen/Geometry>
 
 namespace wheatpaste {
 namespace {
-
-// Pixels around a place and their shares.
-struct Around {
-  int64_t x0, x1, y0, y1;
-  float tx, ty;
-  float Of(const float* above, const float* below) const {
-    return (1 - ty) * ((1 - tx) * above[x0] + tx * above[x1]) +
-           ty * ((1 - tx) * below[x0] + tx * below[x1]);
-  }
-  template <typename Colour>
-  Eigen::Array<float, Colour::kPlanes, 1> In(const Image<Colour>& picture) const {
-    Eigen::Array<float, Colour::kPlanes, 1> value;
-    for (int c = 0; c < Colour::kPlanes; ++c) value[c] = Of(picture.row(c, y0), picture.row(c, y1));
-    return value;
-  }
-};
-
-// Part of a period, [0, 1).
-float Part(float x) {
-  const float part = x - std::floor(x);
-  return part < 1 ? part : 0;
-}
-
-// at  in periods, y up.
-Around Repeating(SizePx size, const Eigen::Vector2f& at) {
-  const float x = Part(at.x()) * static_cast<float>(size.width) - 0.5f;
-  const float y = (1 - Part(at.y())) * static_cast<float>(size.height) - 0.5f;
-  const float fx = std::floor(x), fy = std::floor(y);
-  const auto wrap = [](int64_t i, int64_t n) { return i < 0 ? i + n : i >= n ? i - n : i; };
-  const auto i = static_cast<int64_t>(fx), j = static_cast<int64_t>(fy);
-  return {wrap(i, size.width),
-          wrap(i + 1, size.width),
-          wrap(j, size.height),
-          wrap(j + 1, size.height),
-          x - fx,
-          y - fy};
-}
-
-// at  in px.
-Around Clamped(SizePx size, const Eigen::Vector2f& at) {
-  const float x = at.x() - 0.5f, y = at.y() - 0.5f, fx = std::floor(x), fy = std::floor(y);
-  const auto within = [](float i, int64_t n) {
-    return std::clamp<int64_t>(static_cast<int64_t>(i), 0, n - 1);
-  };
-  return {within(fx, size.width),
-          within(fx + 1, size.width),
-          within(fy, size.height),
-          within(fy + 1, size.height),
-          x - fx,
-          y - fy};
-}
 
 template <typename Vector>
 Vector Blend(const std::array<Vector, 3>& corners, const Eigen::Vector3f& shares) {
@@ -73,9 +23,34 @@ Eigen::Matrix2f PeriodsFromMm(const std::optional<WorldTexture>& texture) {
   return (texture->tile_mm.cwiseInverse().asDiagonal() * turn).cast<float>();
 }
 
+// Texels of pictures, of each picture once.
+template <typename OfTexels>
+class Kept {
+ public:
+  using Shared = std::shared_ptr<const OfTexels>;
+  template <typename Picture>
+  Shared Of(const std::shared_ptr<const Picture>& picture) {
+    if (!picture) return nullptr;
+    Shared& kept = of_[picture.get()];
+    if (!kept) kept = std::make_shared<const OfTexels>(*picture);
+    return kept;
+  }
+  template <typename Picture>
+  void Take(const std::shared_ptr<const Picture>& picture, Shared& sharp, Shared& soft) {
+    sharp = Of(picture);
+    if (!sharp) return;
+    Shared& kept = reduced_[picture.get()];
+    if (!kept) kept = std::make_shared<const OfTexels>(sharp->Reduced(kSoftSide));
+    soft = kept;
+  }
+
+ private:
+  std::map<const void*, Shared> of_, reduced_;
+};
+
 }  // namespace
 
-MaterialLook::MaterialLook(const World& world) : world_(world) {
+MaterialLook::MaterialLook(const World& world) {
   std::map<double, std::shared_ptr<const MaterialTables>> of_one;
   std::shared_ptr<const MaterialTables> of_many;
   const auto of = [&](double alpha) {
@@ -83,56 +58,80 @@ MaterialLook::MaterialLook(const World& world) : world_(world) {
     if (!one) one = std::make_shared<const MaterialTables>(alpha);
     return one;
   };
+  Kept<Texels<4>> colours;
+  Kept<Texels<1>> greys;
   for (const WorldMaterial& material : world.materials) {
-    std::shared_ptr<const MaterialTables> tables, soft;
+    Look look;
+    look.kind = material.kind;
+    look.albedo =
+        Eigen::Array3d(material.albedo.r, material.albedo.g, material.albedo.b).cast<float>();
+    look.coat = static_cast<float>(material.coat);
+    look.alpha = static_cast<float>(material.roughness);
+    look.periods_from_mm = PeriodsFromMm(material.texture);
+    if (material.texture) {
+      colours.Take(material.texture->colour, look.sharp.colour, look.soft.colour);
+      look.normal = colours.Of(material.texture->normal);
+      greys.Take(material.texture->roughness, look.sharp.roughness, look.soft.roughness);
+      look.normal_strength = static_cast<float>(material.texture->normal_strength);
+    }
     const bool asks = material.kind == WorldMaterialKind::kMetal ||
                       (material.kind == WorldMaterialKind::kPaper && material.coat > 0);
-    if (asks && material.texture && material.texture->roughness) {
+    if (asks && look.sharp.roughness) {
       if (!of_many) of_many = std::make_shared<const MaterialTables>();
-      tables = soft = of_many;
+      look.sharp.tables = look.soft.tables = of_many;
     } else if (asks) {
-      tables = of(material.roughness);
-      soft = of(std::max(material.roughness, double{kSoftAlpha}));
+      look.sharp.tables = of(material.roughness);
+      look.soft.tables = of(std::max(material.roughness, double{kSoftAlpha}));
     }
-    periods_from_mm_.push_back(PeriodsFromMm(material.texture));
-    tables_.push_back(std::move(tables));
-    soft_tables_.push_back(std::move(soft));
+    looks_.push_back(std::move(look));
   }
+  for (const auto& print : world.prints) {
+    prints_.emplace_back();
+    if (!print) continue;
+    const SizePx size = print->artwork->size();
+    const Eigen::Vector2f low = print->low_mm.cast<float>(), high = print->high_mm.cast<float>();
+    prints_.back() = {Texels<4>(*print->artwork),
+                      {static_cast<float>(size.width), static_cast<float>(size.height)},
+                      low,
+                      high - low};
+  }
+}
+
+void MaterialLook::Fetch(const WorldTriangle& triangle, const Eigen::Vector3f& shares,
+                         bool soft) const {
+  const Look& look = look_of(triangle);
+  const Detail& detail = DetailOf(look, soft);
+  const bool bump = look.normal && !soft;
+  if (!detail.colour && !bump) return;
+  const Eigen::Vector2f at = look.periods_from_mm * Blend(triangle.texture_mm, shares);
+  if (detail.colour) detail.colour->Fetch(at);
+  if (bump) look.normal->Fetch(at);
 }
 
 MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vector3f& shares,
                                bool front, bool soft, bool printed) const {
-  const auto index = static_cast<size_t>(triangle.material);
-  const WorldMaterial& material = world_.materials[index];
+  const Look& look = look_of(triangle);
   MaterialPoint point;
-  point.kind = material.kind;
-  point.albedo =
-      Eigen::Array3d(material.albedo.r, material.albedo.g, material.albedo.b).cast<float>();
-  point.coat = static_cast<float>(material.coat);
-  point.alpha = static_cast<float>(material.roughness);
+  point.kind = look.kind;
+  point.albedo = look.albedo;
+  point.coat = look.coat;
+  point.alpha = look.alpha;
   point.inside = !front;
-  point.tables = (soft ? soft_tables_ : tables_)[index].get();
-  if (material.texture && (material.texture->colour || material.texture->roughness)) {
-    const Eigen::Vector2f at = periods_from_mm_[index] * Blend(triangle.texture_mm, shares);
-    if (const auto& colour = material.texture->colour) {
-      point.albedo *= Repeating(colour->size(), at).In(*colour);
-    }
-    if (const auto& roughness = material.texture->roughness) {
-      point.alpha *= Repeating(roughness->size(), at).In(*roughness)[0];
-    }
+  const Detail& detail = DetailOf(look, soft);
+  point.tables = detail.tables.get();
+  if (detail.colour || detail.roughness) {
+    const Eigen::Vector2f at = look.periods_from_mm * Blend(triangle.texture_mm, shares);
+    if (detail.colour) point.albedo *= detail.colour->Repeating(at).head<3>();
+    if (detail.roughness) point.alpha *= detail.roughness->Repeating(at)[0];
   }
   if (soft) point.alpha = std::max(point.alpha, kSoftAlpha);
   if (printed && front && triangle.chart >= 0 &&
-      static_cast<size_t>(triangle.chart) < world_.prints.size()) {
-    const auto& print = world_.prints[static_cast<size_t>(triangle.chart)];
-    if (print) {
-      const Eigen::Vector2f low = print->low_mm.cast<float>(), high = print->high_mm.cast<float>();
-      const Eigen::Vector2f at = Blend(triangle.sheet_mm, shares) - low, whole = high - low;
-      if ((at.array() >= 0).all() && (at.array() <= whole.array()).all()) {
-        const SizePx size = print->artwork->size();
-        const Eigen::Vector2f px(at.x() / whole.x() * static_cast<float>(size.width),
-                                 at.y() / whole.y() * static_cast<float>(size.height));
-        const Eigen::Array4f ink = Clamped(size, px).In(*print->artwork);
+      static_cast<size_t>(triangle.chart) < prints_.size()) {
+    if (const auto& print = prints_[static_cast<size_t>(triangle.chart)]) {
+      const Eigen::Vector2f at = Blend(triangle.sheet_mm, shares) - print->low_mm;
+      if ((at.array() >= 0).all() && (at.array() <= print->whole_mm.array()).all()) {
+        const Eigen::Array4f ink =
+            print->artwork.Clamped(at.cwiseQuotient(print->whole_mm).cwiseProduct(print->size_px));
         point.albedo = point.albedo * (1 - ink[3]) + ink.head<3>();
       }
     }
@@ -143,11 +142,10 @@ MaterialPoint MaterialLook::At(const WorldTriangle& triangle, const Eigen::Vecto
 Eigen::Vector3f MaterialLook::Bump(const WorldTriangle& triangle, const Eigen::Vector3f& shares,
                                    const Eigen::Vector3f& edge1, const Eigen::Vector3f& edge2,
                                    const Eigen::Vector3f& normal) const {
-  const auto index = static_cast<size_t>(triangle.material);
-  const WorldTexture& texture = *world_.materials[index].texture;
-  const Eigen::Matrix2f& periods_from_mm = periods_from_mm_[index];
-  const Eigen::Vector2f at = periods_from_mm * Blend(triangle.texture_mm, shares);
-  const Eigen::Array3f bump = Repeating(texture.normal->size(), at).In(*texture.normal);
+  const Look& look = look_of(triangle);
+  const Eigen::Matrix2f& periods_from_mm = look.periods_from_mm;
+  const Eigen::Array4f bump =
+      look.normal->Repeating(periods_from_mm * Blend(triangle.texture_mm, shares));
   // Directions on the surface along which the texture's own x and y grow.
   const auto& mm = triangle.texture_mm;
   const Eigen::Vector2f a = periods_from_mm * (mm[1] - mm[0]);
@@ -158,8 +156,8 @@ Eigen::Vector3f MaterialLook::Bump(const WorldTriangle& triangle, const Eigen::V
   Eigen::Vector3f y = (a.x() * edge2 - b.x() * edge1) / area;
   x = (x - normal.dot(x) * normal).normalized();
   y = (y - normal.dot(y) * normal).normalized();
-  const auto strength = static_cast<float>(texture.normal_strength);
-  return (strength * (bump[0] * x + bump[1] * y) + std::max(bump[2], 0.01f) * normal).normalized();
+  return (look.normal_strength * (bump[0] * x + bump[1] * y) + std::max(bump[2], 0.01f) * normal)
+      .normalized();
 }
 
 }  // namespace wheatpaste

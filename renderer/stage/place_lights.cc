@@ -10,8 +10,6 @@
 
 #include "base/units.h"
 #include "colour/black_body.h"
-#include "image/read_hdr.h"
-#include "stage/read_texture.h"
 #include "surface/camera.h"
 
 namespace wheatpaste {
@@ -97,32 +95,6 @@ void AddLights(const Stage& stage, BuiltStage& built, Errors& errors) {
   }
   const Reflectance& behind = stage.background;
   built.world.background = {behind.r, behind.g, behind.b};
-}
-
-void AddLightMap(const Stage& stage, BuiltStage& built, Errors& errors) {
-  if (!stage.light_map) return;
-  const StageLightMap& map = *stage.light_map;
-  auto picture = ReadHdr(map.file);
-  if (!picture.ok()) {
-    errors.insert(errors.end(), picture.errors().begin(), picture.errors().end());
-    return;
-  }
-  Image<SceneLinear> sky = *std::move(picture);
-  for (int c = 0; c < 3; ++c) {
-    for (int64_t y = 0; y < sky.height(); ++y) {
-      for (int64_t x = 0; x < sky.width(); ++x) {
-        sky.row(c, y)[x] *= static_cast<float>(map.scale);
-      }
-    }
-  }
-  WorldLightMap placed;
-  placed.turn_rad = RadFromDegrees(map.turn).value;
-  if (map.shown && map.blur > 0) {
-    placed.behind = std::make_shared<const Image<SceneLinear>>(BlurSky(sky, map.blur));
-  }
-  placed.sky = std::make_shared<const Image<SceneLinear>>(std::move(sky));
-  if (map.shown && !placed.behind) placed.behind = placed.sky;
-  built.world.light_map = std::move(placed);
 }
 
 void AddCamera(const Stage& stage, BuiltStage& built, Errors& errors) {

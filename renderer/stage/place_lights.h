@@ -11,7 +11,6 @@ namespace wheatpaste {
 
 // built  its objects are there already: lights and camera may aim at them. What is wrong is added to `errors`.
 void AddLights(const Stage& stage, BuiltStage& built, Errors& errors);
-void AddLightMap(const Stage& stage, BuiltStage& built, Errors& errors);
 // Adds a warning too where the camera stands within an object.
 void AddCamera(const Stage& stage, BuiltStage& built, Errors& errors);
 

@@ -15,7 +15,9 @@
 #include "image/read_bitmap.h"
 #include "output/write_picture.h"
 #include "stage/denoise.h"
+#include "stage/add_looks.h"
 #include "stage/kept_sums.h"
+#include "stage/stage_surfaces.h"
 #include "stage/trace_world.h"
 
 namespace wheatpaste {
@@ -175,9 +177,11 @@ Result<std::optional<Stacked>> ReadStacked(const Placed<std::string>& path,
 }
 
 // 1 within kMarginPx, and the lens's blur, of what can be printed on.
-Image<Coverage> Printable(const MeshTracer& tracer, int32_t chart_count, SizePx size) {
+Image<Coverage> Printable(const BuiltStage& built, SizePx size) {
+  const int32_t chart_count = built.chart_count;
+  const auto tracer = TracerOf(built, std::vector<bool>(static_cast<size_t>(chart_count), true));
   const Frame frame = FramePhoto(size, size);
-  const auto picture = tracer.Picture(frame);
+  const auto picture = tracer->Picture(frame);
   Image<Coverage> near(size), row_near(size);
   const auto mark = [&](int64_t x, int64_t y) {
     float* const row = row_near.row(0, y);
@@ -187,7 +191,7 @@ Image<Coverage> Printable(const MeshTracer& tracer, int32_t chart_count, SizePx 
   for (int64_t y = 0; y < size.height; ++y) {
     for (int64_t x = 0; x < size.width; ++x) {
       const int32_t triangle = picture->triangles[static_cast<size_t>(y * size.width + x)];
-      if (triangle >= 0 && tracer.mesh().islands[static_cast<size_t>(triangle)] < chart_count) {
+      if (triangle >= 0 && tracer->mesh().islands[static_cast<size_t>(triangle)] < chart_count) {
         mark(x, y);
       }
     }
@@ -223,11 +227,14 @@ Image<SceneLinear> ThrownLight(const Stage& stage, const TraceSums& sums,
   return (stage.denoise ? Denoise(alone) : Averages(alone)).diffuse;
 }
 
-Stacked Develop(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
-                const TraceSums& sums) {
+// errors  of the tracing.
+Result<Stacked> Develop(const Stage& stage, const BuiltStage& built,
+                        const Result<TraceSums>& traced_sums) {
+  if (!traced_sums) return traced_sums.errors();
+  const TraceSums& sums = *traced_sums;
   const TracedLight traced = stage.denoise ? Denoise(sums) : Averages(sums);
   const SizePx size = traced.albedo.size();
-  const Image<Coverage> printable = Printable(tracer, built.chart_count, size);
+  const Image<Coverage> printable = Printable(built, size);
   Image<SceneLinear> picture(size), light(size), mirrored(size);
   ParallelRows(size.height, kBandRows, [&](int64_t from, int64_t to) {
     for (int64_t y = from; y < to; ++y) {
@@ -336,17 +343,19 @@ Result<std::optional<Stacked>> Find(const Stage& stage, const BuiltStage& built,
   return kept;
 }
 
+// built   without looks only where a photograph that was kept has gone since.
 // folder  made where it is not there; emptied where it cannot be, and then nothing is kept.
-Result<Stacked> Take(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
-                     const StagePhotoOptions& options, bool resumable, std::string& folder) {
+Result<Stacked> Take(const Stage& stage, const BuiltStage& built, const StagePhotoOptions& options,
+                     bool resumable, std::string& folder) {
   std::error_code failed;
   if (!folder.empty()) std::filesystem::create_directories(folder, failed);
   if (failed) folder.clear();
-  const auto sums =
-      Trace(stage, built, options,
-            resumable && !folder.empty() ? JoinPath(folder, built.digest + ".sums") : "");
-  if (!sums) return sums.errors();
-  return Develop(stage, built, tracer, *sums);
+  const std::string sums_path =
+      resumable && !folder.empty() ? JoinPath(folder, built.digest + ".sums") : "";
+  if (built.has_looks) return Develop(stage, built, Trace(stage, built, options, sums_path));
+  BuiltStage whole = built;
+  if (const auto looks = AddLooks(stage, whole); !looks) return looks.errors();
+  return Develop(stage, whole, Trace(stage, whole, options, sums_path));
 }
 
 }  // namespace
@@ -361,14 +370,21 @@ std::string KeptStagesFolder() {
   return home.empty() ? "" : JoinPath(home, ".cache/wheatpaste");
 }
 
-Result<StagePhoto> FindOrTakeStagePhoto(const Stage& stage, const BuiltStage& built,
-                                        const MeshTracer& tracer,
-                                        const StagePhotoOptions& options) {
-  const auto found = Find(stage, built, options.folder);
+Result<std::optional<StagePhoto>> FindStagePhoto(const Stage& stage, const BuiltStage& built,
+                                                 const std::string& folder) {
+  const auto found = Find(stage, built, folder);
   if (!found) return found.errors();
-  if (*found) return PhotoFrom(**found, stage.samples);
+  if (!*found) return std::optional<StagePhoto>();
+  return std::optional<StagePhoto>(PhotoFrom(**found, stage.samples));
+}
+
+Result<StagePhoto> FindOrTakeStagePhoto(const Stage& stage, const BuiltStage& built,
+                                        const StagePhotoOptions& options) {
+  auto found = FindStagePhoto(stage, built, options.folder);
+  if (!found) return found.errors();
+  if (*found) return **std::move(found);
   std::string folder = options.folder;
-  const auto taken = Take(stage, built, tracer, options, options.resumable, folder);
+  const auto taken = Take(stage, built, options, options.resumable, folder);
   if (!taken) return taken.errors();
   if (!folder.empty()) {
     // What cannot be kept is taken again next time: no fault of this picture.
@@ -379,13 +395,13 @@ Result<StagePhoto> FindOrTakeStagePhoto(const Stage& stage, const BuiltStage& bu
   return PhotoFrom(*taken, stage.samples);
 }
 
-Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
-                      const StagePhotoOptions& options, const std::string& path) {
+Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const StagePhotoOptions& options,
+                      const std::string& path) {
   auto found = Find(stage, built, options.folder);
   if (!found) return found.errors();
   if (*found) return WriteStacked(**found, stage.samples, built.digest, path);
   std::string folder = options.folder;
-  const auto taken = Take(stage, built, tracer, options, true, folder);
+  const auto taken = Take(stage, built, options, true, folder);
   if (!taken) return taken.errors();
   return WriteStacked(*taken, stage.samples, built.digest, path);
 }

@@ -15,6 +15,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,7 +24,6 @@
 #include "image/image.h"
 #include "scene/stage.h"
 #include "stage/build_stage.h"
-#include "surface/mesh_tracer.h"
 
 namespace wheatpaste {
 
@@ -56,14 +56,18 @@ struct StagePhotoOptions {
 // The user's folder for them: $XDG_CACHE_HOME/wheatpaste, else ~/.cache/wheatpaste; empty where there is neither.
 std::string KeptStagesFolder();
 
-// tracer  of the same stage.
-// errors  stopped by `progress`; `base` is there and cannot be read as one of ours.
+// Nothing where it is not kept.
+// errors  `base` is there and cannot be read as one of ours.
+Result<std::optional<StagePhoto>> FindStagePhoto(const Stage& stage, const BuiltStage& built,
+                                                 const std::string& folder);
+
+// errors  stopped by `progress`; a texture or light map that cannot be read, or has changed since the stage was built; `base` is there and cannot be read as one of ours.
 Result<StagePhoto> FindOrTakeStagePhoto(const Stage& stage, const BuiltStage& built,
-                                        const MeshTracer& tracer, const StagePhotoOptions& options);
+                                        const StagePhotoOptions& options);
 
 // The same into a file, such as the scene's `base`: found where it is kept, else taken, resumably.
 // errors  as above, and as WritePicture.
-Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const MeshTracer& tracer,
-                      const StagePhotoOptions& options, const std::string& path);
+Status TakeStagePhoto(const Stage& stage, const BuiltStage& built, const StagePhotoOptions& options,
+                      const std::string& path);
 
 }  // namespace wheatpaste

@@ -74,15 +74,17 @@ const std::string& PartOf(const Solid& solid, const SolidFace& face) {
 
 }  // namespace
 
-std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built) {
+std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built,
+                                           const std::vector<bool>& is_asked) {
   const World& world = built.world;
   auto mesh = std::make_shared<Mesh>();
   mesh->vertices = world.vertices;
-  // What cannot be printed on is one island more, which nobody asks for.
+  // All that nobody asks for is one island more.
   mesh->island_count = built.chart_count + 1;
   for (const WorldTriangle& triangle : world.triangles) {
     mesh->triangles.push_back(triangle.vertices);
-    mesh->islands.push_back(triangle.chart < 0 ? built.chart_count : triangle.chart);
+    const bool asked = triangle.chart >= 0 && is_asked[static_cast<size_t>(triangle.chart)];
+    mesh->islands.push_back(asked ? triangle.chart : built.chart_count);
     const auto first = static_cast<int32_t>(mesh->uvs.size());
     mesh->uv_triangles.push_back({first, first + 1, first + 2});
     for (const Eigen::Vector2f& mm : triangle.sheet_mm) {
@@ -92,9 +94,9 @@ std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built) {
   const WorldCamera& camera = world.camera;
   const Pose pose{camera.rotation, -camera.rotation * camera.at};
   // uv are mm: a square of one mm.
-  return std::make_shared<const MeshTracer>(std::move(mesh), pose, CameraOf(built).lens,
-                                            SurfaceMm{1, 1},
-                                            LensOpening{camera.lens_radius_mm, camera.focus_mm});
+  return std::make_shared<const MeshTracer>(
+      std::move(mesh), pose, CameraOf(built).lens, SurfaceMm{1, 1},
+      LensOpening{camera.lens_radius_mm, camera.focus_mm}, built.chart_count);
 }
 
 Camera CameraOf(const BuiltStage& built) {
@@ -110,9 +112,9 @@ Camera CameraOf(const BuiltStage& built) {
 }
 
 Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const BuiltStage& built,
-                                                 std::shared_ptr<const MeshTracer> tracer,
                                                  const std::vector<Surface>& surfaces) {
-  std::vector<FittedSurface> fitted;
+  std::vector<const SolidFace*> faces;
+  std::vector<bool> is_asked(static_cast<size_t>(built.chart_count), false);
   Errors errors;
   for (const Surface& surface : surfaces) {
     const size_t index = surface.stage_face->object;
@@ -123,12 +125,21 @@ Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const Built
       errors.insert(errors.end(), found.errors().begin(), found.errors().end());
       continue;
     }
-    const SolidFace* const from = *found;
+    faces.push_back(*found);
+    for (const int32_t chart : (*found)->charts) {
+      is_asked[static_cast<size_t>(object.first_chart + chart)] = true;
+    }
+  }
+  if (!errors.empty()) return errors;
+  const auto tracer = TracerOf(built, is_asked);
+  std::vector<FittedSurface> fitted;
+  for (size_t i = 0; i < surfaces.size(); ++i) {
+    const BuiltObject& object = built.objects[surfaces[i].stage_face->object];
     Face face;
-    face.area = {from->low, from->high, from->centre, from->outline};
-    for (const int32_t chart : from->charts) {
+    face.area = {faces[i]->low, faces[i]->high, faces[i]->centre, faces[i]->outline};
+    for (const int32_t chart : faces[i]->charts) {
       face.charts.push_back(std::make_shared<const FaceChart>(tracer, object.first_chart + chart,
-                                                              from->face_from_sheet));
+                                                              faces[i]->face_from_sheet));
     }
     FittedSurface known;
     known.size = SizeOf(face.area);
@@ -136,7 +147,6 @@ Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const Built
     known.faces.push_back(std::move(face));
     fitted.push_back(std::move(known));
   }
-  if (!errors.empty()) return errors;
   return fitted;
 }
 

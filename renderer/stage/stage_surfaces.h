@@ -1,6 +1,6 @@
 // stage_surfaces.h - the faces of a stage's objects as surfaces that artwork is placed on: known exactly, nothing is fitted.
 //
-// Model   all triangles of the stage are one mesh, whose islands are the world's charts; what is not printed on hides. A face's mm are
+// Model   all triangles of the stage are one mesh, whose islands are the charts of the faces that are asked for; all else hides. A face's mm are
 //         its sheet's, turned and moved. Blur is that of the stage's lens (mesh_tracer.h).
 #pragma once
 
@@ -17,8 +17,10 @@
 
 namespace wheatpaste {
 
-// Asks rays of the whole stage.
-std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built);
+// Asks rays of the whole stage. Its islands are numbered as the world's charts.
+// is_asked  of each chart; the others only hide, as what cannot be printed on does.
+std::shared_ptr<const MeshTracer> TracerOf(const BuiltStage& built,
+                                           const std::vector<bool>& is_asked);
 
 // The stage's camera as one behind a photo.
 Camera CameraOf(const BuiltStage& built);
@@ -26,7 +28,6 @@ Camera CameraOf(const BuiltStage& built);
 // One for each of `surfaces`, which name faces of the stage's objects.
 // errors  a face that its object does not have, at the place where it is named.
 Result<std::vector<FittedSurface>> StageSurfaces(const Stage& stage, const BuiltStage& built,
-                                                 std::shared_ptr<const MeshTracer> tracer,
                                                  const std::vector<Surface>& surfaces);
 
 // What each of `surfaces` is printed on: the substrate of the part that takes up most of the face.

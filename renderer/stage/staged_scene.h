@@ -9,20 +9,18 @@
 #include "scene/stage.h"
 #include "stage/build_stage.h"
 #include "stage/stage_photo.h"
-#include "surface/mesh_tracer.h"
 
 namespace wheatpaste {
 
 // Threads  safe; the photograph is taken once.
 class StagedScene {
  public:
-  // errors  of BuildStage.
+  // errors  of BuildStage, FindStagePhoto and, where the photograph is not kept, AddLooks.
   static Result<std::shared_ptr<const StagedScene>> Build(std::shared_ptr<const Stage> stage,
                                                           StagePhotoOptions options);
 
   const Stage& stage() const { return *stage_; }
   const BuiltStage& built() const { return built_; }
-  const std::shared_ptr<const MeshTracer>& tracer() const { return tracer_; }
   // errors  of FindOrTakeStagePhoto.
   Result<std::shared_ptr<const StagePhoto>> Photo() const;
 
@@ -32,7 +30,6 @@ class StagedScene {
   std::shared_ptr<const Stage> stage_;
   BuiltStage built_;
   StagePhotoOptions options_;
-  std::shared_ptr<const MeshTracer> tracer_;
   mutable std::mutex mutex_;
   mutable std::optional<Result<std::shared_ptr<const StagePhoto>>> photo_;
 };

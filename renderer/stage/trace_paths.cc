@@ -24,6 +24,8 @@ struct TracePaths::Path {
   Sampler sampler;
   TraceRay ray;
   LightAsker asker;
+  Pair on_light;           // numbers with which the next light is drawn
+  Eigen::Vector2f map_px;  // where in the light map a ray that meets nothing ends
   bool spread = false;
   bool straight = true;  // from the camera through nothing but glass
   // Since the first scattering; of that its diffuse (over A) and other part.
@@ -77,11 +79,40 @@ TraceRay TracePaths::CameraRay(int64_t x, int64_t y, const Sampler& sampler) con
           kInfinity};
 }
 
+void TracePaths::Fetch(std::array<Path, kAtOnce>& paths, const int* going, const TraceHit* hits,
+                       int count, int bounce) const {
+  const uint32_t dimension = static_cast<uint32_t>(bounce) * kEachBounce + kLight;
+  std::array<Pair, kAtOnce> on_lights;
+  size_t hit_count = 0;
+  const auto triangle = [&](int k) -> const WorldTriangle& {
+    return world_.triangles[static_cast<size_t>(hits[k].triangle)];
+  };
+  for (int k = 0; k < count; ++k) {
+    Path& path = paths[static_cast<size_t>(going[k])];
+    if (hits[k].triangle < 0) {
+      if (!path.straight) path.map_px = lights_.FetchMapPx(path.ray.direction);
+      continue;
+    }
+    const auto* const bytes = reinterpret_cast<const char*>(&triangle(k));
+    AskFor(bytes);
+    AskFor(bytes + sizeof(WorldTriangle) - 1);
+    on_lights[hit_count++] = path.on_light = path.sampler.At(dimension);
+  }
+  lights_.Fetch({on_lights.data(), hit_count});
+  for (int k = 0; k < count; ++k) {
+    const TraceHit& hit = hits[k];
+    if (hit.triangle < 0) continue;
+    rays_.Fetch(triangle(k));
+    const bool soft = soft_ && paths[static_cast<size_t>(going[k])].spread;
+    look_.Fetch(triangle(k), {1 - hit.u - hit.v, hit.u, hit.v}, soft);
+  }
+}
+
 bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& toward) const {
   toward.far = 0;
   const Eigen::Vector3f& along = path.ray.direction;
   path.Add(path.straight ? lights_.Show(path.ray.origin, along, hit.distance)
-                         : lights_.Meet(path.asker, along, hit.distance));
+                         : lights_.Meet(path.asker, along, hit.distance, path.map_px));
   if (hit.triangle < 0) return false;
   const bool first = bounce == 0;
   if (!first && bounce == most_bounces_) return false;
@@ -115,8 +146,7 @@ bool TracePaths::Step(Path& path, const TraceHit& hit, int bounce, TraceRay& tow
 
   const float estimate = lobes.rough() ? lights_.Estimate(point.above, point.normal) : 0;
   if (estimate > 0) {
-    const auto draw = lights_.Draw(point.above, point.normal, estimate, choice.y,
-                                   path.sampler.At(dimension + kLight));
+    const auto draw = lights_.Draw(point.above, point.normal, estimate, choice.y, path.on_light);
     const Eigen::Vector3f in = draw ? inwards(draw->direction) : Eigen::Vector3f::Zero();
     // Straight through glass is what is shown, and no light.
     if (draw && !(path.straight && in.z() < 0)) {
@@ -201,6 +231,7 @@ int TracePaths::Trace(int64_t x, int64_t y, int group,
   int count = kAtOnce, rays_asked = 0;
   for (int bounce = 0; count > 0; ++bounce) {
     rays_.Meet(rays.data(), count, bounce == 0, hits.data());
+    Fetch(paths, going.data(), hits.data(), count, bounce);
     int still = 0, asked = 0;
     for (int k = 0; k < count; ++k) {
       const int i = going[static_cast<size_t>(k)];

@@ -49,6 +49,9 @@ class TracePaths {
  private:
   struct Path;
   TraceRay CameraRay(int64_t x, int64_t y, const Sampler& sampler) const;
+  // Asks memory for what Step will read, of all that go on.
+  void Fetch(std::array<Path, kAtOnce>& paths, const int* going, const TraceHit* hits, int count,
+             int bounce) const;
   // Goes on from what the path's ray meets. Returns false where it ends. `toward`: a light that it asks for, unless far = 0.
   bool Step(Path& path, const TraceHit& hit, int bounce, TraceRay& toward) const;
 

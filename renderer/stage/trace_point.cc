@@ -41,7 +41,7 @@ TracePoint FindPoint(const World& world, const TraceRays& rays, const MaterialLo
                             shares[2] * triangle.normals[2])
                                .normalized();
   if (!(normal.dot(flat) > 0)) normal = flat;
-  if (look.bumpy(triangle)) normal = look.Bump(triangle, shares, edge1, edge2, normal);
+  if (!soft && look.bumpy(triangle)) normal = look.Bump(triangle, shares, edge1, edge2, normal);
   const float side = front ? 1.0f : -1.0f;
   flat *= side;
   point.normal = Bend(side * normal, flat, -direction);

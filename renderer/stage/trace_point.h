@@ -27,7 +27,7 @@ struct TracePoint {
 };
 
 // direction  unit, of the ray that met the triangle.
-// soft       the material no smoother than kSoftAlpha.
+// soft       the material as MaterialLook::At has it, without bumps.
 // printed    the material with its print, else the blank.
 TracePoint FindPoint(const World& world, const TraceRays& rays, const MaterialLook& look,
                      const TraceHit& hit, const Eigen::Vector3f& direction, bool soft,

@@ -12,6 +12,7 @@
 
 #include <Eigen/Core>
 
+#include "base/large_pages.h"
 #include "stage/world.h"
 
 namespace wheatpaste {
@@ -37,6 +38,11 @@ class TraceRays {
   const Eigen::Vector3d& middle() const { return middle_; }
   const Eigen::Vector3f& vertex(int32_t i) const { return vertices_[static_cast<size_t>(i)]; }
 
+  // Asks memory for the corners.
+  [[gnu::always_inline]] void Fetch(const WorldTriangle& triangle) const {
+    for (const int32_t i : triangle.vertices) AskFor(&vertex(i));
+  }
+
   // alike  rays of nearly one origin and direction.
   void Meet(const TraceRay* rays, int count, bool alike, TraceHit* hits) const;
   // blocked[i]  something lies between ray i's origin and its end.
@@ -45,7 +51,7 @@ class TraceRays {
  private:
   struct Scene;
   Eigen::Vector3d middle_ = Eigen::Vector3d::Zero();
-  std::vector<Eigen::Vector3f> vertices_;
+  std::vector<Eigen::Vector3f, LargePages<Eigen::Vector3f>> vertices_;
   std::unique_ptr<Scene> scene_;
 };
 

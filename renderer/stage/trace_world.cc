@@ -14,9 +14,27 @@ namespace {
 
 constexpr int64_t kTile = 32;
 
+// The sums of one pixel in one colour picture.
+struct ColourSum {
+  ColourSum(Image<SceneLinear>& image, int64_t x, int64_t y) {
+    for (int c = 0; c < 3; ++c) at[c] = &image.row(c, y)[x], sum[c] = *at[c];
+  }
+  ~ColourSum() {
+    for (int c = 0; c < 3; ++c) *at[c] = sum[c];
+  }
+  float* at[3];
+  Eigen::Array3f sum;
+};
+
 // Adds samples [from, to) of a group to the pixel's sums, one after the other.
 void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float exposure,
          int64_t x, int64_t y, TraceSums& sums) {
+  ColourSum diffuse_sum(sums.diffuse, x, y), diffuse_squared(sums.diffuse_squared, x, y);
+  ColourSum mirrored_sum(sums.mirrored, x, y), mirrored_squared(sums.mirrored_squared, x, y);
+  ColourSum albedo(sums.albedo, x, y), normal(sums.normal, x, y);
+  float& depth_at = sums.depth.row(0, y)[x];
+  float& depth_squared_at = sums.depth_squared.row(0, y)[x];
+  float depth = depth_at, depth_squared = depth_squared_at;
   for (int i = from; i < to; ++i) {
     const PathSample& sample = samples[static_cast<size_t>(i)];
     const Eigen::Array3f diffuse = exposure * sample.albedo * sample.lit;
@@ -25,14 +43,12 @@ void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float
       CheckFailed(__FILE__, __LINE__, "light is finite",
                   fmt::format("pixel {}, {}, sample {} of its group", x, y, i));
     }
-    for (int c = 0; c < 3; ++c) {
-      sums.diffuse.row(c, y)[x] += diffuse[c];
-      sums.mirrored.row(c, y)[x] += mirrored[c];
-      sums.albedo.row(c, y)[x] += sample.albedo[c];
-      sums.diffuse_squared.row(c, y)[x] += diffuse[c] * diffuse[c];
-      sums.mirrored_squared.row(c, y)[x] += mirrored[c] * mirrored[c];
-      sums.normal.row(c, y)[x] += sample.normal[c];
-    }
+    diffuse_sum.sum += diffuse;
+    mirrored_sum.sum += mirrored;
+    albedo.sum += sample.albedo;
+    diffuse_squared.sum += diffuse * diffuse;
+    mirrored_squared.sum += mirrored * mirrored;
+    normal.sum += sample.normal.array();
     if (sample.thrower >= 0) {
       ThrownSums& thrown = sums.thrown[static_cast<size_t>(sample.thrower)];
       const Eigen::Array3f light = exposure * sample.albedo * sample.thrown;
@@ -41,9 +57,11 @@ void Add(const std::array<PathSample, kAtOnce>& samples, int from, int to, float
         thrown.squared.row(c, y)[x] += light[c] * light[c];
       }
     }
-    sums.depth.row(0, y)[x] += sample.depth;
-    sums.depth_squared.row(0, y)[x] += sample.depth * sample.depth;
+    depth += sample.depth;
+    depth_squared += sample.depth * sample.depth;
   }
+  depth_at = depth;
+  depth_squared_at = depth_squared;
 }
 
 }  // namespace

@@ -21,6 +21,11 @@ struct MeshHit {
   Eigen::Vector2d uv = Eigen::Vector2d::Zero();
 };
 
+// Object mm; the direction need not have length 1.
+struct MeshRay {
+  Eigen::Vector3d from, along;
+};
+
 class MeshRays {
  public:
   // mesh  must outlive the result.
@@ -29,7 +34,7 @@ class MeshRays {
   MeshRays(const MeshRays&) = delete;
   MeshRays& operator=(const MeshRays&) = delete;
 
-  // origin, direction  object mm; the direction need not have length 1.
+  // origin, direction  as MeshRay.
   int32_t FirstTriangle(const Eigen::Vector3d& origin, const Eigen::Vector3d& direction) const;
   MeshHit FirstHit(const Eigen::Vector3d& origin, const Eigen::Vector3d& direction) const;
 

@@ -19,22 +19,38 @@ constexpr int64_t kBandRows = 16;
 constexpr RectPx kNowhere{std::numeric_limits<int64_t>::max(), std::numeric_limits<int64_t>::max(),
                           -1, -1};
 
-// Where in its pixel a sub-ray stands, each coordinate in (0, 1).
-Eigen::Vector2d SubRay(int i, int rays) {
-  double reversed = 0, weight = 0.5;
-  for (int bits = i; bits > 0; bits /= 2, weight /= 2) reversed += (bits % 2) * weight;
-  return {(i + 0.5) / rays, reversed + 0.5 / rays};
+// i's digits in that base, mirrored at the point.
+double Mirrored(int i, int base) {
+  double value = 0, weight = 1.0 / base;
+  for (int rest = i; rest > 0; rest /= base, weight /= base) value += (rest % base) * weight;
+  return value;
 }
 
-// Where on the lens sub-ray i of a blurred pixel starts: points of a disc, each direction and distance alike.
-Eigen::Vector2d OnLens(int i) {
-  const auto inverse = [](int index, int base) {
-    double value = 0, weight = 1.0 / base;
-    for (int rest = index; rest > 0; rest /= base, weight /= base) value += (rest % base) * weight;
-    return value;
-  };
-  const double distance = std::sqrt(inverse(i, 3)), around = 2 * std::numbers::pi * inverse(i, 5);
-  return {distance * std::cos(around), distance * std::sin(around)};
+// A ray of a pixel that is looked at closely.
+struct SubRay {
+  Eigen::Vector2d at;                             // in its pixel, each coordinate in (0, 1)
+  Eigen::Vector2d off = Eigen::Vector2d::Zero();  // where on the lens it starts
+};
+
+std::vector<SubRay> SubRays(int rays, bool from_all_lens) {
+  std::vector<SubRay> all;
+  for (int i = 0; i < rays; ++i) {
+    SubRay ray{{(i + 0.5) / rays, Mirrored(i, 2) + 0.5 / rays}};
+    if (from_all_lens) {
+      // Points of a disc, each direction and distance alike.
+      const double distance = std::sqrt(Mirrored(i, 3));
+      const double around = 2 * std::numbers::pi * Mirrored(i, 5);
+      ray.off = {distance * std::cos(around), distance * std::sin(around)};
+    }
+    all.push_back(ray);
+  }
+  return all;
+}
+
+const std::vector<SubRay>& SubRaysOf(bool has_blur) {
+  static const std::vector<SubRay> point = SubRays(kSubRays, false);
+  static const std::vector<SubRay> lens = SubRays(kLensRays, true);
+  return has_blur ? lens : point;
 }
 
 bool SameFrame(const Frame& a, const Frame& b) {
@@ -51,12 +67,13 @@ void Include(RectPx& rect, int64_t x, int64_t y) {
 }  // namespace
 
 MeshTracer::MeshTracer(std::shared_ptr<const Mesh> mesh, const Pose& pose, const Lens& lens,
-                       const SurfaceMm& size, const LensOpening& opening)
+                       const SurfaceMm& size, const LensOpening& opening, int32_t unasked)
     : mesh_(std::move(mesh)),
       pose_(pose),
       lens_(lens),
       size_(size),
       opening_(opening),
+      unasked_(unasked),
       rays_(*mesh_) {
   const Eigen::Vector3d eye = pose_.ObjectFromCamera(Eigen::Vector3d::Zero());
   for (const auto& triangle : mesh_->triangles) {
@@ -70,36 +87,40 @@ bool MeshTracer::AnyFront() const {
   return std::find(front_.begin(), front_.end(), 1) != front_.end();
 }
 
-MeshTracer::CameraRay MeshTracer::RayOf(const PhotoPx& photo, const Eigen::Vector2d& off) const {
+MeshRay MeshTracer::RayOf(const PhotoPx& photo, const Eigen::Vector2d& off) const {
   const PhotoPx ideal = lens_.IdealFromPhoto(photo);
   const Eigen::Vector3d direction((ideal.x - lens_.principal.x) / lens_.focal_px,
                                   (ideal.y - lens_.principal.y) / lens_.focal_px, 1);
   const Eigen::Vector3d from(opening_.radius_mm * off.x(), opening_.radius_mm * off.y(), 0);
-  return {from, direction - from / opening_.focus_mm};
+  return {pose_.ObjectFromCamera(from),
+          pose_.rotation.transpose() * (direction - from / opening_.focus_mm)};
 }
 
-int32_t MeshTracer::TriangleAt(const PhotoPx& photo, const Eigen::Vector2d& off) const {
-  const CameraRay ray = RayOf(photo, off);
-  const int32_t triangle =
-      rays_.FirstTriangle(pose_.ObjectFromCamera(ray.from), pose_.rotation.transpose() * ray.along);
+int32_t MeshTracer::FrontAt(const MeshRay& ray) const {
+  const int32_t triangle = rays_.FirstTriangle(ray.from, ray.along);
   return triangle >= 0 && IsFront(triangle) ? triangle : -1;
 }
 
-SurfaceMm MeshTracer::MmOn(int32_t triangle, const CameraRay& ray) const {
+SurfaceMm MeshTracer::MmOn(int32_t triangle, const MeshRay& ray) const {
   const auto& at = mesh_->triangles[static_cast<size_t>(triangle)];
   const auto& flat = mesh_->uv_triangles[static_cast<size_t>(triangle)];
-  Eigen::Matrix3d corners;
-  for (int i = 0; i < 3; ++i) {
-    corners.col(i) = pose_.CameraFromObject(mesh_->vertices[static_cast<size_t>(at[i])]) - ray.from;
-  }
-  const Eigen::Vector3d shares = corners.inverse() * ray.along;
-  Eigen::Vector2d uv = Eigen::Vector2d::Zero();
-  for (int i = 0; i < 3; ++i)
-    uv += shares[i] / shares.sum() * mesh_->uvs[static_cast<size_t>(flat[i])];
-  return {uv.x() * size_.x, (1 - uv.y()) * size_.y};
+  const auto corner = [&](size_t i) -> const Eigen::Vector3d& {
+    return mesh_->vertices[static_cast<size_t>(at[i])];
+  };
+  const auto uv = [&](size_t i) -> const Eigen::Vector2d& {
+    return mesh_->uvs[static_cast<size_t>(flat[i])];
+  };
+  const Eigen::Vector3d a = corner(1) - corner(0), b = corner(2) - corner(0);
+  const Eigen::Vector3d across = a.cross(b), to = ray.from - corner(0);
+  // From the first corner to where the ray meets the plane, in shares of both edges.
+  const Eigen::Vector3d way = to - across.dot(to) / across.dot(ray.along) * ray.along;
+  const double whole = across.squaredNorm();
+  const double s = way.cross(b).dot(across) / whole, t = a.cross(way).dot(across) / whole;
+  const Eigen::Vector2d met = uv(0) + s * (uv(1) - uv(0)) + t * (uv(2) - uv(0));
+  return {met.x() * size_.x, (1 - met.y()) * size_.y};
 }
 
-double MeshTracer::ConfusionPx(int32_t triangle, const PhotoPx& ideal) const {
+double MeshTracer::NearnessAt(int32_t triangle, const PhotoPx& ideal) const {
   const auto& at = mesh_->triangles[static_cast<size_t>(triangle)];
   Eigen::Matrix3d corners;
   for (int i = 0; i < 3; ++i) {
@@ -107,8 +128,12 @@ double MeshTracer::ConfusionPx(int32_t triangle, const PhotoPx& ideal) const {
   }
   const Eigen::Vector3d ray((ideal.x - lens_.principal.x) / lens_.focal_px,
                             (ideal.y - lens_.principal.y) / lens_.focal_px, 1);
-  const double nearness = (corners.inverse() * ray).sum();  // 1 / depth
-  return 2 * opening_.radius_mm * lens_.focal_px * std::abs(1 / opening_.focus_mm - nearness);
+  return (corners.inverse() * ray).sum();
+}
+
+double MeshTracer::ConfusionPx(int32_t triangle, const PhotoPx& ideal) const {
+  return 2 * opening_.radius_mm * lens_.focal_px *
+         std::abs(1 / opening_.focus_mm - NearnessAt(triangle, ideal));
 }
 
 Map<SurfaceMm, PhotoPx> MeshTracer::SurfaceFromIdeal(int32_t triangle) const {
@@ -147,8 +172,9 @@ MeshPicture MeshTracer::Trace(const Frame& frame) const {
   ParallelRows(height, kBandRows, [&](int64_t from, int64_t to) {
     for (int64_t y = from; y < to; ++y) {
       for (int64_t x = 0; x < width; ++x) {
-        picture.triangles[static_cast<size_t>(y * width + x)] =
-            TriangleAt(frame.PhotoAt({static_cast<double>(x) + 0.5, static_cast<double>(y) + 0.5}));
+        picture.triangles[static_cast<size_t>(y * width + x)] = FrontAt(
+            RayOf(frame.PhotoAt({static_cast<double>(x) + 0.5, static_cast<double>(y) + 0.5}),
+                  Eigen::Vector2d::Zero()));
       }
     }
   });
@@ -171,6 +197,36 @@ MeshPicture MeshTracer::Trace(const Frame& frame) const {
   return picture;
 }
 
+double MeshTracer::BlurReach(const MeshPicture& picture, int64_t x, int64_t y) const {
+  const int64_t width = picture.frame.size.width, height = picture.frame.size.height;
+  struct Side {
+    double nearness, confusion_px;
+  };
+  std::array<Side, 9> sides;
+  size_t count = 0;
+  // Behind what is asked for, edges of its own may be hidden that its blur shows, so it counts near or far; what nobody asks for does
+  // not where it is farther than all that is.
+  double least_near = std::numeric_limits<double>::infinity();
+  for (int64_t j = std::max<int64_t>(y - 1, 0); j < std::min(y + 2, height); ++j) {
+    for (int64_t i = std::max<int64_t>(x - 1, 0); i < std::min(x + 2, width); ++i) {
+      const int32_t triangle = picture.triangles[static_cast<size_t>(j * width + i)];
+      if (triangle < 0) continue;
+      const PhotoPx ideal = lens_.IdealFromPhoto(
+          picture.frame.PhotoAt({static_cast<double>(i) + 0.5, static_cast<double>(j) + 0.5}));
+      const Side side{NearnessAt(triangle, ideal), ConfusionPx(triangle, ideal)};
+      sides[count++] = side;
+      const bool is_asked = mesh_->islands[static_cast<size_t>(triangle)] != unasked_;
+      if (is_asked) least_near = std::min(least_near, side.nearness);
+    }
+  }
+  if (std::isinf(least_near)) least_near = 0;
+  double most = 0;
+  for (size_t i = 0; i < count; ++i) {
+    if (sides[i].nearness >= least_near) most = std::max(most, sides[i].confusion_px);
+  }
+  return picture.frame.scale() / 2 * most;
+}
+
 void MeshTracer::MarkEdges(MeshPicture& picture) const {
   const int64_t width = picture.frame.size.width, height = picture.frame.size.height;
   const auto island_at = [&](int64_t x, int64_t y) {
@@ -185,7 +241,6 @@ void MeshTracer::MarkEdges(MeshPicture& picture) const {
     for (int64_t x = 0; x < width; ++x) {
       const int32_t own = island_at(x, row);
       bool agree = true;
-      double reach = 0;  // px
       const int64_t y1 = std::min(row + 2, height), x1 = std::min(x + 2, width);
       for (int64_t y = std::max<int64_t>(row - 1, 0); y < y1; ++y) {
         for (int64_t i = std::max<int64_t>(x - 1, 0); i < x1; ++i) {
@@ -195,16 +250,7 @@ void MeshTracer::MarkEdges(MeshPicture& picture) const {
       if (agree) continue;
       mark(x, x + 1, row);
       if (!has_blur()) continue;
-      for (int64_t y = std::max<int64_t>(row - 1, 0); y < y1; ++y) {
-        for (int64_t i = std::max<int64_t>(x - 1, 0); i < x1; ++i) {
-          const int32_t triangle = picture.triangles[static_cast<size_t>(y * width + i)];
-          if (triangle < 0) continue;
-          const PhotoPx photo =
-              picture.frame.PhotoAt({static_cast<double>(i) + 0.5, static_cast<double>(y) + 0.5});
-          reach = std::max(reach, picture.frame.scale() / 2 *
-                                      ConfusionPx(triangle, lens_.IdealFromPhoto(photo)));
-        }
-      }
+      const double reach = BlurReach(picture, x, row);  // px
       const auto rows = static_cast<int64_t>(std::ceil(std::min(reach, 1e4)));
       for (int64_t step = -rows; step <= rows; ++step) {
         if (row + step < 0 || row + step >= height) continue;
@@ -223,19 +269,18 @@ void MeshTracer::TraceEdges(MeshPicture& picture, int64_t row) const {
   };
   std::vector<MeshShare>& shares = picture.shares[static_cast<size_t>(row)];
   std::vector<double> nearest;  // squared distances from the pixel's centre, of this pixel's shares
-  const int rays = has_blur() ? kLensRays : kSubRays;
-  const float one = 1.0f / static_cast<float>(rays);
+  const std::vector<SubRay>& rays = SubRaysOf(has_blur());
+  const float one = 1.0f / static_cast<float>(rays.size());
   for (int64_t x = 0; x < width; ++x) {
     if (!picture.is_edge[static_cast<size_t>(row * width + x)]) continue;
     const int32_t own = island_of(picture.triangles[static_cast<size_t>(row * width + x)]);
     const size_t first = shares.size();
     nearest.clear();
-    for (int i = 0; i < rays; ++i) {
-      const Eigen::Vector2d at = SubRay(i, rays);
-      const Eigen::Vector2d off = has_blur() ? OnLens(i) : Eigen::Vector2d::Zero();
-      const PhotoPx photo = picture.frame.PhotoAt(
-          {static_cast<double>(x) + at.x(), static_cast<double>(row) + at.y()});
-      const int32_t triangle = TriangleAt(photo, off);
+    for (const auto& [at, off] : rays) {
+      const MeshRay ray = RayOf(picture.frame.PhotoAt({static_cast<double>(x) + at.x(),
+                                                       static_cast<double>(row) + at.y()}),
+                                off);
+      const int32_t triangle = FrontAt(ray);
       if (triangle < 0) continue;
       const int32_t island = island_of(triangle);
       const double distance = (at - Eigen::Vector2d(0.5, 0.5)).squaredNorm() + off.squaredNorm();
@@ -248,7 +293,7 @@ void MeshTracer::TraceEdges(MeshPicture& picture, int64_t row) const {
       MeshShare& share = shares[k];
       share.share += one;
       if (has_blur()) {
-        const SurfaceMm mm = MmOn(triangle, RayOf(photo, off));
+        const SurfaceMm mm = MmOn(triangle, ray);
         const SurfaceMm sum = share.mm.value_or(SurfaceMm{});
         share.mm = SurfaceMm{sum.x + mm.x, sum.y + mm.y};
       }
@@ -261,7 +306,7 @@ void MeshTracer::TraceEdges(MeshPicture& picture, int64_t row) const {
     for (size_t k = first; k < shares.size(); ++k) {
       MeshShare& share = shares[k];
       if (share.mm) {
-        const double count = std::round(static_cast<double>(share.share) * rays);
+        const double count = std::round(static_cast<double>(share.share / one));
         share.mm = SurfaceMm{share.mm->x / count, share.mm->y / count};
       }
       if (share.island != own) continue;

@@ -48,17 +48,14 @@ struct MeshPicture {
 // Asks the rays once for all islands of a mesh, and keeps the last picture. Threads: safe.
 class MeshTracer {
  public:
-  // size  mm of the uv square.
+  // size     mm of the uv square.
+  // unasked  an island whose share nobody will ask for; -1: none.
   MeshTracer(std::shared_ptr<const Mesh> mesh, const Pose& pose, const Lens& lens,
-             const SurfaceMm& size, const LensOpening& opening = {});
+             const SurfaceMm& size, const LensOpening& opening = {}, int32_t unasked = -1);
 
   const Mesh& mesh() const { return *mesh_; }
   const Lens& lens() const { return lens_; }
   std::shared_ptr<const MeshPicture> Picture(const Frame& frame) const;
-  // The triangle seen from its front at a photo point; -1: none, or a back stands before it.
-  // off  where on the lens the ray starts, from -1 to 1 of its radius.
-  int32_t TriangleAt(const PhotoPx& photo,
-                     const Eigen::Vector2d& off = Eigen::Vector2d::Zero()) const;
   bool has_blur() const { return opening_.radius_mm > 0; }
   // Diameter of the circle of confusion, photo px, of a triangle where px of a lens without distortion meets its plane.
   double ConfusionPx(int32_t triangle, const PhotoPx& ideal) const;
@@ -71,14 +68,17 @@ class MeshTracer {
   Eigen::Vector3d NormalAt(int32_t triangle, const PhotoPx& ideal) const;
 
  private:
-  // A ray, camera mm.
-  struct CameraRay {
-    Eigen::Vector3d from, along;
-  };
-  CameraRay RayOf(const PhotoPx& photo, const Eigen::Vector2d& off) const;
+  // off  where on the lens the ray starts, from -1 to 1 of its radius.
+  MeshRay RayOf(const PhotoPx& photo, const Eigen::Vector2d& off) const;
+  // The triangle seen from its front; -1: none, or a back stands before it.
+  int32_t FrontAt(const MeshRay& ray) const;
   // Flat mm where the ray meets a triangle's plane.
-  SurfaceMm MmOn(int32_t triangle, const CameraRay& ray) const;
+  SurfaceMm MmOn(int32_t triangle, const MeshRay& ray) const;
+  // 1 / depth of the triangle where px of a lens without distortion meets its plane.
+  double NearnessAt(int32_t triangle, const PhotoPx& ideal) const;
   MeshPicture Trace(const Frame& frame) const;
+  // How far the blur of an edge at the pixel reaches, output px.
+  double BlurReach(const MeshPicture& picture, int64_t x, int64_t y) const;
   void MarkEdges(MeshPicture& picture) const;
   void TraceEdges(MeshPicture& picture, int64_t row) const;
 
@@ -87,6 +87,7 @@ class MeshTracer {
   Lens lens_;
   SurfaceMm size_;
   LensOpening opening_;
+  int32_t unasked_;
   MeshRays rays_;
   std::vector<uint8_t> front_;  // of each triangle
   mutable std::once_flag normals_made_;

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "scene/read_scene.h"
+#include "stage/add_looks.h"
 #include "stage/read_texture.h"
 #include "support.h"
 
@@ -22,8 +23,11 @@ SceneLinear TracedColour(const std::string& substrate) {
                              SourcePath("assets-open/light-maps/lebombo.hdr"), substrate, oak),
                  SourcePath("table.toml"), {SourcePath(""), {}});
   if (!scene) FAIL(FormatErrors(scene.errors()));
-  const auto built = BuildStage(*scene->stage);
+  auto built = BuildStage(*scene->stage);
   if (!built.ok()) FAIL(FormatErrors(built.errors()));
+  if (const auto looks = AddLooks(*scene->stage, *built); !looks.ok()) {
+    FAIL(FormatErrors(looks.errors()));
+  }
   for (const WorldMaterial& material : built->world.materials) {
     if (!material.texture) continue;
     const SceneLinear mean = MeanOf(*material.texture->colour);
@@ -49,6 +53,42 @@ TEST_CASE("Texture: its own colour without a substrate, else as light as the sub
   CHECK(stated.r == Approx(0.3).margin(0.005));
   CHECK(stated.g == Approx(0.4).margin(0.005));
   CHECK(stated.b == Approx(0.5).margin(0.005));
+}
+
+TEST_CASE("Looks: a texture that has changed since the stage was built is told",
+          "[stage][bad-input]") {
+  const TempFolder folder;
+  const auto paint = [&](const char* colour) {
+    const RunResult made =
+        Run(fmt::format("convert -size 8x8 xc:{} '{}'", colour, folder / "paint.png"));
+    REQUIRE(made.status == 0);
+  };
+  paint("red");
+  auto scene = ParseScene(
+      "[stage]\nsun = { height = 40, around = 10 }\n"
+      "[stage.camera]\nat = [0, 500, 900]\naim = [0, 0, 0]\n"
+      "[[stage.object]]\nname = \"table\"\nsolid = \"floor\"\n"
+      "texture = { colour = \"paint.png\", tile = 700 }\n",
+      folder / "table.toml", {SourcePath(""), {}});
+  if (!scene) FAIL(FormatErrors(scene.errors()));
+  auto built = BuildStage(*scene->stage);
+  REQUIRE(built.ok());
+  CHECK_FALSE(built->has_looks);
+  REQUIRE(AddLooks(*scene->stage, *built).ok());
+  CHECK(built->has_looks);
+  auto again = BuildStage(*scene->stage);
+  REQUIRE(again.ok());
+  CHECK(again->digest == built->digest);
+  paint("blue");
+  const auto looks = AddLooks(*scene->stage, *again);
+  REQUIRE_FALSE(looks.ok());
+  CHECK(FormatErrors(looks.errors()) ==
+        fmt::format("error: {}: has changed while it was used\n", folder / "paint.png"));
+  CHECK_FALSE(again->has_looks);
+  // Another content is another photograph.
+  const auto painted = BuildStage(*scene->stage);
+  REQUIRE(painted.ok());
+  CHECK(painted->digest != built->digest);
 }
 
 }  // namespace wheatpaste::test

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <memory>
 
 #include "stage/worlds.h"
@@ -64,6 +65,32 @@ TEST_CASE("Look: roughness is the picture's times the material's", "[stage][clos
   smooth.materials[0].roughness = 0.1;
   CHECK(MaterialLook(smooth).At(smooth.triangles[0], {0.3f, 0.3f, 0.4f}, true, true, true).alpha ==
         Approx(kSoftAlpha));
+}
+
+TEST_CASE("Look: light that has scattered widely sees a texture's means", "[stage][invariant]") {
+  World world = Sheet();
+  const int64_t side = 4 * kSoftSide;
+  auto stripes = std::make_shared<Image<SceneLinear>>(SizePx{side, side});
+  for (int c = 0; c < 3; ++c) {
+    for (int64_t y = 0; y < side; ++y) {
+      for (int64_t x = 0; x < side; ++x) stripes->row(c, y)[x] = x % 2 == 0 ? 0.2f : 0.8f;
+    }
+  }
+  world.materials[0].texture = WorldTexture{stripes, nullptr, nullptr, {100, 100}, 0, 1};
+  const MaterialLook look(world);
+  const auto albedo = [&](const Eigen::Vector3f& shares, bool soft) {
+    return double{look.At(world.triangles[0], shares, true, soft, true).albedo[1]} / 0.5;
+  };
+  float least = 1, most = 0;
+  for (int i = 0; i < 97; ++i) {
+    const float u = static_cast<float>(i) / 97;
+    const Eigen::Vector3f shares(1 - u, u / 2, u / 2);
+    CHECK(albedo(shares, true) == Approx(0.5).margin(1e-5));
+    least = std::min(least, static_cast<float>(albedo(shares, false)));
+    most = std::max(most, static_cast<float>(albedo(shares, false)));
+  }
+  CHECK(least < 0.3f);
+  CHECK(most > 0.7f);
 }
 
 // Source  world.h: x right, y up, z out; slopes times the strength; a turned texture's x is turned too.

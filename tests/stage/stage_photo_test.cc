@@ -96,8 +96,8 @@ TEST_CASE("Stage's photograph: stopped and gone on with, the same bits as at onc
   StagePhotoOptions options;
   options.folder = folder / "kept";
   options.progress = [](const StageProgress& progress) { return progress.samples < 16; };
-  const auto stopped = TakeStagePhoto(staged->stage(), staged->built(), *staged->tracer(), options,
-                                      folder / "sheet.tif");
+  const auto stopped =
+      TakeStagePhoto(staged->stage(), staged->built(), options, folder / "sheet.tif");
   REQUIRE_FALSE(stopped.ok());
   CHECK_FALSE(std::filesystem::exists(folder / "sheet.tif"));
   int first_told = 0;
@@ -105,15 +105,11 @@ TEST_CASE("Stage's photograph: stopped and gone on with, the same bits as at onc
     if (first_told == 0) first_told = progress.samples;
     return true;
   };
-  REQUIRE(TakeStagePhoto(staged->stage(), staged->built(), *staged->tracer(), options,
-                         folder / "sheet.tif")
-              .ok());
+  REQUIRE(TakeStagePhoto(staged->stage(), staged->built(), options, folder / "sheet.tif").ok());
   CHECK(first_told > 16);
   StagePhotoOptions elsewhere;
   elsewhere.folder = folder / "other";
-  REQUIRE(TakeStagePhoto(staged->stage(), staged->built(), *staged->tracer(), elsewhere,
-                         folder / "whole.tif")
-              .ok());
+  REQUIRE(TakeStagePhoto(staged->stage(), staged->built(), elsewhere, folder / "whole.tif").ok());
   CHECK(ReadText(folder / "sheet.tif") == ReadText(folder / "whole.tif"));
 }
 
@@ -149,9 +145,7 @@ TEST_CASE("Stage's photograph: of another stage it is never used", "[stage][inva
   auto scene = ReadScene(folder / "a.toml", {SourcePath(""), {}});
   REQUIRE(scene.ok());
   auto staged = Stage_(*scene);
-  REQUIRE(
-      TakeStagePhoto(staged->stage(), staged->built(), *staged->tracer(), {}, folder / "kept.tif")
-          .ok());
+  REQUIRE(TakeStagePhoto(staged->stage(), staged->built(), {}, folder / "kept.tif").ok());
   const std::string digest = staged->built().digest;
   // Layout, order and the number of samples do not make another stage; a light does.
   WriteText(folder / "a.toml", "# moved\n" + SheetScene(4, "base = \"kept.tif\"\n"));
@@ -179,10 +173,10 @@ TEST_CASE("Stage's photograph: a base that is another picture is refused, and ke
   const std::string before = ReadText(folder / "mine.tif");
   const auto scene = ReadScene(folder / "a.toml", {SourcePath(""), {}});
   REQUIRE(scene.ok());
-  const auto photo = Stage_(*scene)->Photo();
-  REQUIRE_FALSE(photo.ok());
+  const auto staged = StagedScene::Build(scene->stage, {});
+  REQUIRE_FALSE(staged.ok());
   CHECK(
-      FormatErrors(photo.errors()) ==
+      FormatErrors(staged.errors()) ==
       fmt::format("{}:5:8: error: stage.base = \"{}\": expected a photograph of a stage that this "
                   "program has kept, or no file yet\n",
                   folder / "a.toml", folder / "mine.tif"));
@@ -221,8 +215,7 @@ TEST_CASE("Stage: a face that an object does not have is refused where it is nam
                                "artwork = \"mark\"\n",
                            "sheet.toml");
   const auto staged = Stage_(scene);
-  const auto surfaces =
-      StageSurfaces(staged->stage(), staged->built(), staged->tracer(), scene.surfaces);
+  const auto surfaces = StageSurfaces(staged->stage(), staged->built(), scene.surfaces);
   REQUIRE_FALSE(surfaces.ok());
   CHECK(
       FormatErrors(surfaces.errors()) ==
@@ -233,8 +226,7 @@ TEST_CASE("Stage: a face that an object does not have is refused where it is nam
 TEST_CASE("Stage: a face stands in the picture where pinhole and mm say", "[stage][closed-form]") {
   const Scene scene = Read(SheetScene(4), "sheet.toml");
   const auto staged = Stage_(scene);
-  const auto surfaces =
-      StageSurfaces(staged->stage(), staged->built(), staged->tracer(), scene.surfaces);
+  const auto surfaces = StageSurfaces(staged->stage(), staged->built(), scene.surfaces);
   REQUIRE(surfaces.ok());
   const Face& face = surfaces->front().faces.front();
   CHECK(face.area.high.x - face.area.low.x == Approx(200));
