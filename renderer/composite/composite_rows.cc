@@ -23,8 +23,9 @@ constexpr int64_t kBandRows = 16;
 struct Compositor::Scratch {
   explicit Scratch(int64_t width)
       : light(static_cast<size_t>(3 * width)),
-        before(light.size()),
+        untouched(light.size()),
         sum(light.size()),
+        before(light.size()),
         whole(static_cast<size_t>(width), 1.0f),
         touched(static_cast<size_t>(width)),
         current(static_cast<size_t>(width)) {
@@ -38,8 +39,9 @@ struct Compositor::Scratch {
   float* light_row(int plane) { return row_of(light, plane); }
 
   std::vector<float> light;  // three planes of the row
-  // Of a surface with several charts: light without it, light with it.
-  std::vector<float> before, sum;
+  // Of a surface with several charts, or whose own light is known: light without any of it, light with all of it; light that a chart
+  // starts from.
+  std::vector<float> untouched, sum, before;
   std::vector<float> whole;      // all 1
   std::vector<uint8_t> touched;  // ink lies on this pixel
   std::vector<uint8_t> current;  // its light above has been taken from the base
@@ -121,7 +123,8 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
     row.filter[plane] = scratch.artwork[plane].data();
     row.cover[plane] = film_covers ? scratch.cover[plane].data() : row.filter[plane];
     if (ink.meeting == Meeting::kKnockOut) {
-      row.under[plane] = scene_.base.light.row(plane, y) + span.x0;
+      row.under[plane] = chart.blank ? scratch.row_of(scratch.before, plane) + span.x0
+                                     : scene_.base.light.row(plane, y) + span.x0;
     }
     if (chart.shading) {
       row.irradiance[plane] =
@@ -171,12 +174,30 @@ void Compositor::InkPart(const PreparedSurface& surface, const PreparedChart& ch
                 scratch.footprints, finish, scratch.finish, touched);
 }
 
+void Compositor::TakeOwnLight(const PreparedChart& chart, int64_t y, const Span& span,
+                              Scratch& scratch) const {
+  if (!chart.blank) return;
+  const RectPx& region = chart.picture.region;
+  const float* const seen = chart.picture.seen.row(0, y - region.y0) - region.x0;
+  const float blank[3] = {static_cast<float>(chart.blank->r), static_cast<float>(chart.blank->g),
+                          static_cast<float>(chart.blank->b)};
+  for (int plane = 0; plane < 3; ++plane) {
+    float* const light = scratch.light_row(plane);
+    const float* const irradiance = chart.shading->irradiance.row(plane, y - region.y0) - region.x0;
+    const float* const mirrored = chart.gloss->mirrored.row(plane, y - region.y0) - region.x0;
+    for (int64_t x = span.x0; x < span.x1; ++x) {
+      if (seen[x] <= 0 || seen[x] >= Coverage::kWhole) continue;
+      light[x] = irradiance[x] * blank[plane] + mirrored[x];
+    }
+  }
+}
+
 void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const {
   const auto holds = [y](const ChartParts& parts) {
     const RectPx& region = parts.chart->picture.region;
     return y >= region.y0 && y < region.y1;
   };
-  if (surface.charts.size() == 1) {
+  if (surface.charts.size() == 1 && !surface.charts.front().chart->blank) {
     const ChartParts& parts = surface.charts.front();
     if (!holds(parts)) return;
     const RectPx& region = parts.chart->picture.region;
@@ -211,11 +232,13 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
                 scratch.row_of(to, plane) + begin);
     }
   };
-  copy(scratch.light, scratch.before, x0, x1);
+  copy(scratch.light, scratch.untouched, x0, x1);
   copy(scratch.light, scratch.sum, x0, x1);
   for (const ChartParts& parts : surface.charts) {
     const Span span = inked(parts);
     if (span.empty()) continue;
+    TakeOwnLight(*parts.chart, y, span, scratch);
+    copy(scratch.light, scratch.before, span.x0, span.x1);
     for (const Part& part : parts.parts) {
       InkPart(*surface.surface, *parts.chart, part, scratch.whole.data(), y, scratch);
     }
@@ -227,9 +250,14 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
       float* const sum = scratch.row_of(scratch.sum, plane);
       for (int64_t x = span.x0; x < span.x1; ++x) sum[x] += seen[x] * (light[x] - before[x]);
     }
-    copy(scratch.before, scratch.light, span.x0, span.x1);
+    copy(scratch.untouched, scratch.light, span.x0, span.x1);
   }
-  copy(scratch.sum, scratch.light, x0, x1);
+  // Coverage and light are each exact to a sample's noise, so that what is taken away may be a trace more than is there.
+  for (int plane = 0; plane < 3; ++plane) {
+    const float* const sum = scratch.row_of(scratch.sum, plane);
+    float* const light = scratch.row_of(scratch.light, plane);
+    for (int64_t x = x0; x < x1; ++x) light[x] = std::max(sum[x], 0.0f);
+  }
 }
 
 void Compositor::Gain(int64_t y, Scratch& scratch) const {

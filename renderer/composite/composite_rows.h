@@ -6,7 +6,8 @@
 // Order   surfaces in the order of their first placement; on one surface, placements in the order of the
 //         scene. Charts of one surface never overlap, so in a pixel that several share (an edge of a box,
 //         a seam) what each adds is summed by its share c_k of the pixel: L' = L + sum c_k (L'_k - L), with
-//         L'_k as if chart k filled the pixel. No line of bare substrate shows between them.
+//         L'_k as if chart k filled the pixel. No line of bare substrate shows between them. On a stage the light L_k of each face alone is
+//         known, and the sum is L + sum c_k (L'_k - L_k): no pale line where a bright substrate, printed dark, ends before something dark.
 // Focus   the pixel filter through which artwork is seen is widened to the blur that the photo has there.
 // Grain   noise is added until the pixel has what the photo has at its new level (light/grain.h, ink/apply_ink.h).
 // Threads rows do not depend on each other: any cut into bands, in any order, on any number of threads
@@ -51,6 +52,9 @@ class Compositor {
   };
 
   void Gain(int64_t y, Scratch& scratch) const;
+  // The light of a face alone, where that is known and it shares pixels with others.
+  void TakeOwnLight(const PreparedChart& chart, int64_t y, const Span& span,
+                    Scratch& scratch) const;
   void InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scratch) const;
   // From the base picture, where it has not been taken yet.
   void TakeLight(int64_t y, const Span& span, Scratch& scratch) const;

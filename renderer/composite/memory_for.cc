@@ -29,8 +29,8 @@ constexpr double kTile = 150;
 // A triangle of a stage: as a solid 192 with its vertices 24, in the world 104 and 24, in the mesh that surfaces ask 150 and 24, in two of Embree's
 // trees some 100 each.
 constexpr double kTriangle = 720;
-// A px of a stage's photograph as it is kept: codes twice, light, mirrored light.
-constexpr double kStagePhoto = 36;
+// A px of a stage's photograph as it is kept: codes twice, light, mirrored light; and while shared pixels are mended three masks and two pictures.
+constexpr double kStagePhoto = 72;
 // Of one that is taken, when its noise is filtered: sums 80, averages 36, what guides the filter 36, what it filters 16, gathers 60 and makes 12, and
 // some more; what comes of it, pictures 36 and codes 18, stands beside sums and averages alone.
 constexpr double kTaken = 250;

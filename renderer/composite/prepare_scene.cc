@@ -323,6 +323,7 @@ Result<PreparedScene> PrepareScene(SolvedScene solved, const PictureWish& wish, 
                        prepared.analysed, prepared.base, chart);
       }
     }
+    MendSharedPixels(prepared.surfaces, prepared.base);
     LightFinishes(solved, prepared);
   } else if (wanted != WantedFaces::kAll) {
     // Noise and blur are those of the photo as it is, before anything in it is restored.

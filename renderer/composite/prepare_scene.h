@@ -58,7 +58,9 @@ struct PreparedChart {
   std::optional<Gloss> gloss;           // where the surface is seen to mirror light
   std::optional<Shading> shading;       // where some placement hides the substrate
   std::optional<FaceLight> face_light;  // where some placement has a finish
-  double clipped = 0;                   // share of the seen face that the photo shows as bare white
+  // Of a stage: what the face is of. Its own light is E blank + S also where it shares a pixel with others.
+  std::optional<Reflectance> blank;
+  double clipped = 0;    // share of the seen face that the photo shows as bare white
   double px_per_mm = 0;  // px of the analysed picture per surface mm where the face is seen largest
 };
 

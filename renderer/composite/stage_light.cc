@@ -101,10 +101,60 @@ void LightFromStage(const StagePhoto& photo, const Reflectance& substrate, const
       if (all > 0) texture[x] = std::clamp(own_light / all, 0.0f, kMostTexture);
     }
   }
+  chart.blank = substrate;
   chart.clipped = 0;  // the light is known where the photograph ends at white
   gloss.share = seen_px > 0 ? mirrored_px / seen_px : 0;
   chart.shading = std::move(shading);
   chart.gloss = std::move(gloss);
+}
+
+void MendSharedPixels(const std::vector<PreparedSurface>& surfaces, BasePicture& base) {
+  const SizePx size = base.size;
+  Image<Coverage> covered(size), outside(size), shared(size);
+  Image<SceneLinear> own(size);
+  for (const PreparedSurface& surface : surfaces) {
+    for (const PreparedChart& chart : surface.charts) {
+      if (!chart.blank) continue;
+      const RectPx& region = chart.picture.region;
+      const double blank[3] = {chart.blank->r, chart.blank->g, chart.blank->b};
+      for (int64_t y = 0; y < region.height(); ++y) {
+        const float* const seen = chart.picture.seen.row(0, y);
+        float* const all = covered.row(0, region.y0 + y) + region.x0;
+        float* const mixed = shared.row(0, region.y0 + y) + region.x0;
+        for (int64_t x = 0; x < region.width(); ++x) {
+          all[x] += seen[x];
+          if (seen[x] > 0 && seen[x] < Coverage::kWhole) mixed[x] = 1;
+          for (int c = 0; c < 3; ++c) {
+            own.row(c, region.y0 + y)[region.x0 + x] +=
+                seen[x] * static_cast<float>(chart.shading->irradiance.row(c, y)[x] * blank[c] +
+                                             chart.gloss->mirrored.row(c, y)[x]);
+          }
+        }
+      }
+    }
+  }
+  for (int64_t y = 0; y < size.height; ++y) {
+    for (int64_t x = 0; x < size.width; ++x) {
+      outside.row(0, y)[x] = covered.row(0, y)[x] > 0 ? 0.0f : 1.0f;
+    }
+  }
+  Image<SceneLinear> beside = base.light.Copy();
+  if (!FillFromNearest(outside.view(), beside.mutable_view())) return;
+  for (int64_t y = 0; y < size.height; ++y) {
+    for (int64_t x = 0; x < size.width; ++x) {
+      if (shared.row(0, y)[x] == 0) continue;
+      const float rest = 1 - covered.row(0, y)[x];
+      for (int c = 0; c < 3; ++c) {
+        float& light = base.light.row(c, y)[x];
+        const float of_faces = own.row(c, y)[x], near = std::max(beside.row(c, y)[x], 0.0f);
+        if (rest <= 0) {
+          light = of_faces / covered.row(0, y)[x];
+        } else {
+          light = of_faces + rest * std::clamp((light - of_faces) / rest, near / 2, near * 2);
+        }
+      }
+    }
+  }
 }
 
 }  // namespace wheatpaste

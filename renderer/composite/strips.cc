@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstring>
 
+#include "composite/stage_light.h"
 #include "composite/composite_rows.h"
 
 namespace wheatpaste {
@@ -102,6 +103,7 @@ void StripMaker::LookUpLight(const RectPx& wide, const std::vector<PreparedArtwo
         return LookUp(field, from.picture.region, scene_.analysed, scene_.frame,
                       Moved(to.picture.region, wide.x0, wide.y0));
       };
+      to.blank = from.blank;
       if (from.gloss && !to.gloss) to.gloss = Gloss{under(from.gloss->mirrored), 0};
       if (from.shading && !to.shading) {
         to.shading = Shading{under(from.shading->irradiance), under(from.shading->fine_texture), 0};
@@ -132,6 +134,7 @@ Status StripMaker::MakeTile(const RectPx& tile, const RectPx& strip) {
   Bytes made;
   if (!artworks->empty()) {
     LookUpLight(wide, *artworks);
+    if (scene_.solved.stage) MendSharedPixels(tile_.surfaces, tile_.base);
     made.resize(tile_.base.codes.size());
     Compositor(tile_, *artworks).CompositeRows(0, tile_.base.size.height, made.data());
   } else {

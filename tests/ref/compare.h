@@ -55,6 +55,7 @@ inline Image<Coverage> ReadMask(const std::string& path) {
 
 struct Differences {
   double mean = 0, p95 = 0, largest = 0;
+  double lighter = 0;  // L* of ours less that of the truth, its mean
   size_t count = 0;
 };
 
@@ -65,12 +66,15 @@ inline Differences Compare(const Bitmap& ours, const Bitmap& truth, const Image<
   for (int64_t y = 0; y < truth.size.height; ++y) {
     for (int64_t x = 0; x < truth.size.width; ++x) {
       if (inside.row(0, y)[x] < 0.5f) continue;
-      values.push_back(DeltaE2000(LabAt(truth, x, y), LabAt(ours, x, y)));
+      const Lab expected = LabAt(truth, x, y), found = LabAt(ours, x, y);
+      values.push_back(DeltaE2000(expected, found));
+      result.lighter += found.l - expected.l;
       result.mean += values.back();
     }
   }
   result.count = values.size();
   result.mean /= static_cast<double>(values.size());
+  result.lighter /= static_cast<double>(values.size());
   const auto p95 = values.begin() + static_cast<int64_t>(0.95 * static_cast<double>(values.size()));
   std::nth_element(values.begin(), p95, values.end());
   result.p95 = *p95;

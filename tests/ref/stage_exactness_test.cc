@@ -6,7 +6,9 @@
 //         less than 0.3.
 // Same    samples and seed, no noise filter: the light is the same sample by sample, so that what is left is the chain of the program:
 //         geometry, artwork under each pixel, light split, ink, encoding; and how the samples fall on edges between the artwork's colours.
-// Limit   mean CIEDE2000 of 0.3 inside the surface: below what is seen beside each other (about 1; CIE 142, and common practice).
+// Limits  mean CIEDE2000 of 0.3 inside the surface: below what is seen beside each other (about 1; CIE 142, and common practice). What is left
+//         is mostly noise at edges (a glossy carton: 0.39 at 32 samples, 0.24 at 256). And L* neither higher nor lower by more than 0.1 on
+//         the mean, in which noise goes out. Tried: E 3 % too high, 8 of the 24 trials fail; S 10 % too high, 3 do.
 #include <catch2/catch.hpp>
 
 #include <cmath>
@@ -28,7 +30,6 @@ namespace wheatpaste::test {
 namespace {
 
 constexpr int kSide = 256;  // px of the artwork
-constexpr int kSamples = 32;
 
 // Squares of random sRGB colours, large enough that a pixel of the picture is mostly of one.
 std::vector<uint8_t> Squares(unsigned seed) {
@@ -88,6 +89,11 @@ struct Trial {
   double reach;        // of the camera, mm
 };
 
+struct Kind {
+  const char *what, *ink, *substrate;
+  int samples;
+};
+
 std::string LightText(int kind, std::mt19937& random) {
   std::uniform_real_distribution<double> any(0, 1);
   switch (kind % 3) {
@@ -108,8 +114,7 @@ std::string LightText(int kind, std::mt19937& random) {
   }
 }
 
-Differences TryStage(const Trial& trial, unsigned seed, const std::string& ink,
-                     const char* substrate, const std::string& keep) {
+Differences TryStage(const Trial& trial, const Kind& kind, unsigned seed) {
   std::mt19937 random(seed);
   std::uniform_real_distribution<double> any(0, 1);
   const TempFolder folder;
@@ -122,7 +127,7 @@ Differences TryStage(const Trial& trial, unsigned seed, const std::string& ink,
       "background = [0.25, 0.25, 0.28]\n[stage.camera]\ndistance = {}\nheight = {}\naround = "
       "{:.2f}\n"
       "aim = [0, {}, 0]\nfocal_35mm = 60\nexposure = -0.5\n",
-      kSamples, seed, trial.reach, trial.height + up * trial.reach, around, trial.height);
+      kind.samples, seed, trial.reach, trial.height + up * trial.reach, around, trial.height);
   text += LightText(static_cast<int>(seed), random);
   text += fmt::format(
       "[[stage.object]]\nname = \"thing\"\n{}\nsubstrate = {}\n[[stage.object]]\nname = "
@@ -130,7 +135,7 @@ Differences TryStage(const Trial& trial, unsigned seed, const std::string& ink,
       "solid = \"floor\"\nsubstrate = {{ reflectance = [0.3, 0.3, 0.3], gloss = 0.0 }}\nat = [0, "
       "-1, 0]\n"
       "[[placement]]\nsurface = \"{}\"\nartwork = \"art.png\"\nfit = \"stretch\"\nink = {}\n",
-      trial.object, substrate, trial.face, ink);
+      trial.object, kind.substrate, trial.face, kind.ink);
   WriteText(folder / "scene.toml", text);
   auto scene = ReadScene(folder / "scene.toml", {SourcePath(""), {}});
   if (!scene) FAIL(FormatErrors(scene.errors()));
@@ -182,7 +187,7 @@ Differences TryStage(const Trial& trial, unsigned seed, const std::string& ink,
     }
   }
   TraceOptions options;
-  options.samples = kSamples;
+  options.samples = kind.samples;
   options.seed = seed;
   options.prints_throw = false;
   const auto picture_of = [&](const World& traced) {
@@ -222,7 +227,7 @@ Differences TryStage(const Trial& trial, unsigned seed, const std::string& ink,
         ppm += static_cast<char>(picture.codes[i + 1]);
         ppm += static_cast<char>(picture.codes[i]);
       }
-      WriteText(fmt::format("{}/{}-{}.ppm", folder_kept, keep, name), ppm);
+      WriteText(fmt::format("{}/{}-{}-{}.ppm", folder_kept, trial.what, kind.what, name), ppm);
     };
     keep_picture(ours, "ours");
     keep_picture(truth, "truth");
@@ -247,24 +252,27 @@ TEST_CASE("Stage: a composited print is the traced one, on every shape, in sever
       {"tote", "solid = \"tote bag\"", "thing.front", 200, 1100},
       {"paper bag", "solid = \"paper bag\"\nturn = -20", "thing.front", 160, 900},
   };
+  // What is mirrored is noisier, and so are edges between colours under it.
+  const Kind kinds[] = {
+      {"filters", "\"transparent\"", "{ reflectance = [0.8, 0.8, 0.78], gloss = 0.15 }", 32},
+      {"covers", "\"opaque\"", "{ reflectance = [0.5, 0.38, 0.24], gloss = 0.0 }", 32},
+      {"shines", "\"transparent\"", "{ reflectance = [0.7, 0.72, 0.7], gloss = 0.6 }", 128},
+  };
   unsigned seed = 1;
   for (const Trial& trial : trials) {
-    for (const bool covers : {false, true}) {
-      const Differences found =
-          TryStage(trial, seed, covers ? "\"opaque\"" : "\"transparent\"",
-                   covers ? "{ reflectance = [0.5, 0.38, 0.24], gloss = 0.0 }"
-                          : "{ reflectance = [0.8, 0.8, 0.78], gloss = 0.15 }",
-                   fmt::format("{}-{}", trial.what, covers ? "covers" : "filters"));
-      INFO(trial.what << ", seed " << seed << (covers ? ", opaque: " : ", transparent: ")
-                      << found.count << " px, mean " << found.mean << ", 95 % " << found.p95
-                      << ", largest " << found.largest);
+    for (const Kind& kind : kinds) {
+      const Differences found = TryStage(trial, kind, seed);
+      INFO(trial.what << ", seed " << seed << ", " << kind.what << ": " << found.count
+                      << " px, mean " << found.mean << ", 95 % " << found.p95 << ", largest "
+                      << found.largest << ", lighter " << found.lighter);
       if (std::getenv("WHEATPASTE_KEEP") != nullptr) {
-        fmt::print("{} {}: {} px mean {:.3f} p95 {:.3f} largest {:.2f}\n", trial.what,
-                   covers ? "opaque" : "transparent", found.count, found.mean, found.p95,
-                   found.largest);
+        fmt::print("{} {}: {} px mean {:.3f} p95 {:.3f} largest {:.2f} lighter {:.4f}\n",
+                   trial.what, kind.what, found.count, found.mean, found.p95, found.largest,
+                   found.lighter);
       }
       CHECK(found.count > 1500);
       CHECK(found.mean <= 0.3);
+      CHECK(std::abs(found.lighter) <= 0.1);
       ++seed;
     }
   }
