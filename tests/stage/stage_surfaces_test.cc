@@ -12,7 +12,7 @@
 namespace wheatpaste::test {
 namespace {
 
-// A sharp card, a blurred card half behind it, a floor far below, all seen through a wide lens.
+// A sharp card, a blurred one whose edge just hides behind it, a floor far below, all seen through a wide lens.
 constexpr char kCards[] = R"([stage]
 size = [240, 180]
 sun = { height = 40, around = 10 }
@@ -27,13 +27,11 @@ name = "near"
 solid = "sheet"
 size = [80, 60]
 at = [-20, 0, 0]
-tilt = 90
 [[stage.object]]
 name = "far"
 solid = "sheet"
 size = [120, 100]
-at = [40, 0, -200]
-tilt = 90
+at = [88.8, 0, -200]
 [[stage.object]]
 name = "ground"
 solid = "floor"
