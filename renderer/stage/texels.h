@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -90,8 +91,9 @@ class Texels {
   }
   // Part of a period, [0, 1).
   static float Part(float x) {
+    if (!(std::abs(x) < 0x1p31f)) return 0;
     const float part = x - static_cast<float>(FloorOf(x));
-    return part >= 0 && part < 1 ? part : 0;
+    return part < 1 ? part : 0;
   }
   static int Wrap(int i, int n) { return i < 0 ? i + n : i >= n ? i - n : i; }
   size_t index(int x, int y) const {
