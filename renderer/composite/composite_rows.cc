@@ -9,6 +9,7 @@
 
 #include "composite/finish_rows.h"
 #include "composite/piece_row.h"
+#include "composite/stage_light.h"
 #include "image/elliptical_average.h"
 #include "ink/apply_ink.h"
 
@@ -179,15 +180,11 @@ void Compositor::TakeOwnLight(const PreparedChart& chart, int64_t y, const Span&
   if (!chart.blank) return;
   const RectPx& region = chart.picture.region;
   const float* const seen = chart.picture.seen.row(0, y - region.y0) - region.x0;
-  const float blank[3] = {static_cast<float>(chart.blank->r), static_cast<float>(chart.blank->g),
-                          static_cast<float>(chart.blank->b)};
   for (int plane = 0; plane < 3; ++plane) {
     float* const light = scratch.light_row(plane);
-    const float* const irradiance = chart.shading->irradiance.row(plane, y - region.y0) - region.x0;
-    const float* const mirrored = chart.gloss->mirrored.row(plane, y - region.y0) - region.x0;
     for (int64_t x = span.x0; x < span.x1; ++x) {
       if (seen[x] <= 0 || seen[x] >= Coverage::kWhole) continue;
-      light[x] = irradiance[x] * blank[plane] + mirrored[x];
+      light[x] = OwnLight(chart, plane, x - region.x0, y - region.y0);
     }
   }
 }
@@ -252,12 +249,7 @@ void Compositor::InkSurface(const SurfaceParts& surface, int64_t y, Scratch& scr
     }
     copy(scratch.untouched, scratch.light, span.x0, span.x1);
   }
-  // Coverage and light are each exact to a sample's noise, so that what is taken away may be a trace more than is there.
-  for (int plane = 0; plane < 3; ++plane) {
-    const float* const sum = scratch.row_of(scratch.sum, plane);
-    float* const light = scratch.row_of(scratch.light, plane);
-    for (int64_t x = x0; x < x1; ++x) light[x] = std::max(sum[x], 0.0f);
-  }
+  copy(scratch.sum, scratch.light, x0, x1);
 }
 
 void Compositor::Gain(int64_t y, Scratch& scratch) const {

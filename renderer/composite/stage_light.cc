@@ -108,6 +108,12 @@ void LightFromStage(const StagePhoto& photo, const Reflectance& substrate, const
   chart.gloss = std::move(gloss);
 }
 
+float OwnLight(const PreparedChart& chart, int plane, int64_t x, int64_t y) {
+  const double blank[3] = {chart.blank->r, chart.blank->g, chart.blank->b};
+  return chart.shading->irradiance.row(plane, y)[x] * static_cast<float>(blank[plane]) +
+         chart.gloss->mirrored.row(plane, y)[x];
+}
+
 void MendSharedPixels(const std::vector<PreparedSurface>& surfaces, BasePicture& base) {
   const SizePx size = base.size;
   Image<Coverage> covered(size), outside(size), shared(size);
@@ -116,7 +122,6 @@ void MendSharedPixels(const std::vector<PreparedSurface>& surfaces, BasePicture&
     for (const PreparedChart& chart : surface.charts) {
       if (!chart.blank) continue;
       const RectPx& region = chart.picture.region;
-      const double blank[3] = {chart.blank->r, chart.blank->g, chart.blank->b};
       for (int64_t y = 0; y < region.height(); ++y) {
         const float* const seen = chart.picture.seen.row(0, y);
         float* const all = covered.row(0, region.y0 + y) + region.x0;
@@ -125,9 +130,7 @@ void MendSharedPixels(const std::vector<PreparedSurface>& surfaces, BasePicture&
           all[x] += seen[x];
           if (seen[x] > 0 && seen[x] < Coverage::kWhole) mixed[x] = 1;
           for (int c = 0; c < 3; ++c) {
-            own.row(c, region.y0 + y)[region.x0 + x] +=
-                seen[x] * static_cast<float>(chart.shading->irradiance.row(c, y)[x] * blank[c] +
-                                             chart.gloss->mirrored.row(c, y)[x]);
+            own.row(c, region.y0 + y)[region.x0 + x] += seen[x] * OwnLight(chart, c, x, y);
           }
         }
       }

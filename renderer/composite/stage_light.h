@@ -19,6 +19,9 @@ namespace wheatpaste {
 void LightFromStage(const StagePhoto& photo, const Reflectance& substrate, const Frame& frame,
                     BasePicture& base, PreparedChart& chart);
 
+// What the face alone sends to the camera while blank, E Rs + S, at a pixel of its chart's region. Expects PreparedChart::blank.
+float OwnLight(const PreparedChart& chart, int plane, int64_t x, int64_t y);
+
 // Makes `base` exactly the sum of its parts in pixels that faces share, as far as they know their own light (PreparedChart::blank).
 void MendSharedPixels(const std::vector<PreparedSurface>& surfaces, BasePicture& base);
 

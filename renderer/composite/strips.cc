@@ -4,8 +4,8 @@
 #include <cmath>
 #include <cstring>
 
-#include "composite/stage_light.h"
 #include "composite/composite_rows.h"
+#include "composite/stage_light.h"
 
 namespace wheatpaste {
 namespace {

@@ -2,21 +2,19 @@
 
 #include <algorithm>
 #include <chrono>
-#include <cmath>
 #include <cstdlib>
 #include <cstring>
 #include <filesystem>
 
 #include <fmt/format.h>
 
+#include "base/files.h"
 #include "base/parallel.h"
-#include "base/read_log.h"
 #include "colour/profile.h"
-#include "image/read_bitmap.h"
-#include "output/write_picture.h"
-#include "stage/denoise.h"
 #include "stage/add_looks.h"
+#include "stage/denoise.h"
 #include "stage/kept_sums.h"
+#include "stage/stacked_pictures.h"
 #include "stage/stage_surfaces.h"
 #include "stage/trace_world.h"
 
@@ -26,89 +24,9 @@ namespace {
 constexpr int64_t kBandRows = 16;
 // E and S are known this far beyond what can be printed on: kernels that resize pictures reach there.
 constexpr int64_t kMarginPx = 4;
-constexpr int kCodeSteps = 1 << kKeptBits;
-
-// A code of 16 bits that stands for k / (kCodeSteps - 1).
-uint16_t RoundedCode(double share) {
-  const double k = std::round(std::clamp(share, 0.0, 1.0) * (kCodeSteps - 1));
-  return static_cast<uint16_t>(std::lround(k * 65535 / (kCodeSteps - 1)));
-}
-
-// The pictures one below the other, and how their codes are read.
-struct Stacked {
-  SizePx size;  // of one
-  std::vector<uint16_t> codes;
-  double most_light = 1, most_mirrored = 1;
-  std::vector<double> most_thrown;
-
-  size_t pictures() const { return 3 + most_thrown.size(); }
-  uint16_t* row(int64_t y) { return codes.data() + y * 3 * size.width; }
-  const uint16_t* row(int64_t y) const { return codes.data() + y * 3 * size.width; }
-};
-
-std::string DescriptionOf(const std::string& digest, int samples, const Stacked& stacked) {
-  std::string text = fmt::format("wheatpaste stage {} samples {} light {:.9g} mirrored {:.9g}",
-                                 digest, samples, stacked.most_light, stacked.most_mirrored);
-  for (const double most : stacked.most_thrown) text += fmt::format(" thrown {:.9g}", most);
-  return text;
-}
-
-// What follows the first facts of a description: " thrown MOST", as often as it is there; false where it is not only that.
-bool ReadThrown(const char* text, std::vector<double>& most_thrown) {
-  while (*text != 0) {
-    double most = 0;
-    int length = 0;
-    if (std::sscanf(text, " thrown %lg%n", &most, &length) != 1) return false;
-    if (!std::isfinite(most) || !(most > 0)) return false;
-    most_thrown.push_back(most);
-    text += length;
-  }
-  return true;
-}
-
-double MostOf(const Image<SceneLinear>& light) {
-  float most = 0;
-  for (int plane = 0; plane < 3; ++plane) {
-    for (int64_t y = 0; y < light.height(); ++y) {
-      const float* const row = light.row(plane, y);
-      most = std::max(most, *std::max_element(row, row + light.width()));
-    }
-  }
-  return most > 0 ? most : 1;
-}
-
-void PutLight(const Image<SceneLinear>& light, double most, int64_t below, Stacked& stacked) {
-  ParallelRows(light.height(), kBandRows, [&](int64_t from, int64_t to) {
-    for (int64_t y = from; y < to; ++y) {
-      uint16_t* const row = stacked.row(below + y);
-      for (int64_t x = 0; x < light.width(); ++x) {
-        for (int c = 0; c < 3; ++c) {
-          const double value = light.row(c, y)[x];
-          row[3 * x + c] = RoundedCode(std::sqrt(std::max(value, 0.0) / most));
-        }
-      }
-    }
-  });
-}
-
-Image<SceneLinear> TakeLight(const Stacked& stacked, double most, int64_t below) {
-  Image<SceneLinear> light(stacked.size);
-  ParallelRows(light.height(), kBandRows, [&](int64_t from, int64_t to) {
-    for (int64_t y = from; y < to; ++y) {
-      const uint16_t* const row = stacked.row(below + y);
-      for (int64_t x = 0; x < light.width(); ++x) {
-        for (int c = 0; c < 3; ++c) {
-          const double code = row[3 * x + c] / 65535.0;
-          light.row(c, y)[x] = static_cast<float>(most * code * code);
-        }
-      }
-    }
-  });
-  return light;
-}
 
 // Read back from what a file holds, so that a photograph just taken and one that is found are the same bits.
-StagePhoto PhotoFrom(const Stacked& stacked, int samples) {
+StagePhoto PhotoFrom(const StackedPictures& stacked, int samples) {
   StagePhoto photo;
   photo.samples = samples;
   photo.photo.size = stacked.size;
@@ -125,55 +43,6 @@ StagePhoto PhotoFrom(const Stacked& stacked, int samples) {
     below += stacked.size.height;
   }
   return photo;
-}
-
-Status WriteStacked(const Stacked& stacked, int samples, const std::string& digest,
-                    const std::string& path) {
-  const Profile srgb = Profile::Srgb();
-  PictureFacts facts;
-  facts.size = {stacked.size.width, static_cast<int64_t>(stacked.pictures()) * stacked.size.height};
-  facts.depth = 16;
-  facts.profile = &srgb;
-  facts.description = DescriptionOf(digest, samples, stacked);
-  const auto written = WritePicture(path, PictureFormat::kTiff, facts, [&](int64_t y0, int64_t) {
-    return reinterpret_cast<const uint8_t*>(stacked.row(y0));
-  });
-  if (!written) return written.errors();
-  return Done{};
-}
-
-// Nothing where the file is not there, or is of another stage.
-// errors  it is there and no such file.
-Result<std::optional<Stacked>> ReadStacked(const Placed<std::string>& path,
-                                           const std::string& digest, int samples) {
-  std::error_code failed;
-  if (!std::filesystem::exists(path.value, failed)) return std::optional<Stacked>();
-  // What is found here follows from files that are noted already.
-  const ReadLog unnoted;
-  auto bitmap = ReadBitmap(path);
-  if (!bitmap.ok()) return bitmap.errors();
-  Stacked stacked;
-  char found[65] = "";
-  int of = 0, length = 0;
-  const int read = std::sscanf(bitmap->description.c_str(),
-                               "wheatpaste stage %64[0-9a-f] samples %d light %lg mirrored %lg%n",
-                               found, &of, &stacked.most_light, &stacked.most_mirrored, &length);
-  const bool is_ours = read == 4 &&
-                       ReadThrown(bitmap->description.c_str() + length, stacked.most_thrown) &&
-                       bitmap->depth == 16 && bitmap->channels() == 3 &&
-                       bitmap->size.height % static_cast<int64_t>(stacked.pictures()) == 0 &&
-                       std::isfinite(stacked.most_light) && std::isfinite(stacked.most_mirrored) &&
-                       stacked.most_light > 0 && stacked.most_mirrored > 0;
-  if (!is_ours) {
-    return Error{path.place, fmt::format("{} = \"{}\"", path.key, PrintableText(path.value)),
-                 "expected a photograph of a stage that this program has kept, or no file yet"};
-  }
-  if (digest != found || of != samples) return std::optional<Stacked>();
-  stacked.size = {bitmap->size.width,
-                  bitmap->size.height / static_cast<int64_t>(stacked.pictures())};
-  stacked.codes.resize(bitmap->codes.size() / sizeof(uint16_t));
-  std::memcpy(stacked.codes.data(), bitmap->codes.data(), bitmap->codes.size());
-  return std::optional<Stacked>(std::move(stacked));
 }
 
 // 1 within kMarginPx, and the lens's blur, of what can be printed on.
@@ -228,8 +97,8 @@ Image<SceneLinear> ThrownLight(const Stage& stage, const TraceSums& sums,
 }
 
 // errors  of the tracing.
-Result<Stacked> Develop(const Stage& stage, const BuiltStage& built,
-                        const Result<TraceSums>& traced_sums) {
+Result<StackedPictures> Develop(const Stage& stage, const BuiltStage& built,
+                                const Result<TraceSums>& traced_sums) {
   if (!traced_sums) return traced_sums.errors();
   const TraceSums& sums = *traced_sums;
   const TracedLight traced = stage.denoise ? Denoise(sums) : Averages(sums);
@@ -251,7 +120,7 @@ Result<Stacked> Develop(const Stage& stage, const BuiltStage& built,
       }
     }
   });
-  Stacked stacked;
+  StackedPictures stacked;
   stacked.size = size;
   stacked.most_thrown.resize(sums.thrown.size());
   stacked.codes.resize(static_cast<size_t>(size.area()) * 3 * stacked.pictures());
@@ -329,24 +198,25 @@ std::string KeptPath(const std::string& folder, const std::string& digest, int s
   return JoinPath(folder, fmt::format("{}-{}.tif", digest, samples));
 }
 
-Result<std::optional<Stacked>> Find(const Stage& stage, const BuiltStage& built,
-                                    const std::string& folder) {
+Result<std::optional<StackedPictures>> Find(const Stage& stage, const BuiltStage& built,
+                                            const std::string& folder) {
   if (stage.base) {
     auto beside = ReadStacked(*stage.base, built.digest, stage.samples);
     if (!beside || *beside) return beside;
   }
-  if (folder.empty()) return std::optional<Stacked>();
+  if (folder.empty()) return std::optional<StackedPictures>();
   auto kept = ReadStacked({KeptPath(folder, built.digest, stage.samples), {}, "kept"}, built.digest,
                           stage.samples);
   // One that cannot be read is taken anew.
-  if (!kept) return std::optional<Stacked>();
+  if (!kept) return std::optional<StackedPictures>();
   return kept;
 }
 
 // built   without looks only where a photograph that was kept has gone since.
 // folder  made where it is not there; emptied where it cannot be, and then nothing is kept.
-Result<Stacked> Take(const Stage& stage, const BuiltStage& built, const StagePhotoOptions& options,
-                     bool resumable, std::string& folder) {
+Result<StackedPictures> Take(const Stage& stage, const BuiltStage& built,
+                             const StagePhotoOptions& options, bool resumable,
+                             std::string& folder) {
   std::error_code failed;
   if (!folder.empty()) std::filesystem::create_directories(folder, failed);
   if (failed) folder.clear();

@@ -4,7 +4,7 @@
 //         program reads them from other photographs. Beside printable faces E and S are 0.
 // Thrown  for each face of the stage's `colour_transfer` one more: of the photograph's light, what came off that face (ThrownSums), of the blank.
 // File    one TIFF of 16-bit RGB, pictures one below the other: the photograph; E; S; what each face throws. Light v of all but the first has
-//         the code 65535 sqrt(v / most). Codes of all three are rounded to kKeptBits, which is finer than can be seen and packs well.
+//         the code 65535 sqrt(v / most). Codes of all are rounded to kKeptBits (stacked_pictures.h), finer than can be seen, which packs well.
 //         Its description: "wheatpaste stage DIGEST samples N light MOST mirrored MOST", and " thrown MOST" of each.
 // Found   by digest: of what decides the photograph (BuiltStage::digest) and its samples. First beside the scene (`base`), then among
 //         those kept (`folder`), else it is taken and kept there. Another digest is another photograph: never used.
@@ -27,7 +27,6 @@
 
 namespace wheatpaste {
 
-inline constexpr int kKeptBits = 12;
 inline constexpr double kKeepSumsSeconds = 20;
 
 struct StagePhoto {

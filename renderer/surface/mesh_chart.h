@@ -7,10 +7,9 @@
 //         its own back) is one face of the picture. A triangle seen from behind is not printed, but hides.
 //         Parts narrower than a pixel that no centre and no neighbour's centre meets are not seen.
 // Lens    with a lens that is not a point, pixels as near to an edge as the blur of its sides reaches (but of one that is farther than
-//         all islands asked for: it hides none of them) count kLensRays rays, each from its own place on the lens through where the pixel is in focus; their mm are
-//         the mean of what those rays meet. Blur is the
-//         circle of confusion of a thin lens: diameter_px = 2 radius focal_px |1 / focus - 1 / depth|, of standard deviation a
-//         quarter of it (of a disc along one axis).
+//         all islands asked for: it hides none of them) count kLensRays rays, each from its own place on the lens through where the
+//         pixel is in focus; their mm are the mean of what those rays meet. Blur is the circle of confusion of a thin lens:
+//         diameter_px = 2 radius focal_px |1 / focus - 1 / depth|, of standard deviation a quarter of it (of a disc along one axis).
 // Source  derived here; mesh_chart_test.cc holds it against closed forms. Sub-rays at Hammersley's points
 //         (van der Corput's sequence in base 2).
 #pragma once

@@ -131,9 +131,12 @@ double MeshTracer::NearnessAt(int32_t triangle, const PhotoPx& ideal) const {
   return (corners.inverse() * ray).sum();
 }
 
+double MeshTracer::ConfusionPx(double nearness) const {
+  return 2 * opening_.radius_mm * lens_.focal_px * std::abs(1 / opening_.focus_mm - nearness);
+}
+
 double MeshTracer::ConfusionPx(int32_t triangle, const PhotoPx& ideal) const {
-  return 2 * opening_.radius_mm * lens_.focal_px *
-         std::abs(1 / opening_.focus_mm - NearnessAt(triangle, ideal));
+  return ConfusionPx(NearnessAt(triangle, ideal));
 }
 
 Map<SurfaceMm, PhotoPx> MeshTracer::SurfaceFromIdeal(int32_t triangle) const {
@@ -199,30 +202,26 @@ MeshPicture MeshTracer::Trace(const Frame& frame) const {
 
 double MeshTracer::BlurReach(const MeshPicture& picture, int64_t x, int64_t y) const {
   const int64_t width = picture.frame.size.width, height = picture.frame.size.height;
-  struct Side {
-    double nearness, confusion_px;
-  };
-  std::array<Side, 9> sides;
+  std::array<double, 9> nearness;
   size_t count = 0;
   // Behind what is asked for, edges of its own may be hidden that its blur shows, so it counts near or far; what nobody asks for does
   // not where it is farther than all that is.
-  double least_near = std::numeric_limits<double>::infinity();
+  double least_asked = std::numeric_limits<double>::infinity();
   for (int64_t j = std::max<int64_t>(y - 1, 0); j < std::min(y + 2, height); ++j) {
     for (int64_t i = std::max<int64_t>(x - 1, 0); i < std::min(x + 2, width); ++i) {
       const int32_t triangle = picture.triangles[static_cast<size_t>(j * width + i)];
       if (triangle < 0) continue;
       const PhotoPx ideal = lens_.IdealFromPhoto(
           picture.frame.PhotoAt({static_cast<double>(i) + 0.5, static_cast<double>(j) + 0.5}));
-      const Side side{NearnessAt(triangle, ideal), ConfusionPx(triangle, ideal)};
-      sides[count++] = side;
+      const double near = nearness[count++] = NearnessAt(triangle, ideal);
       const bool is_asked = mesh_->islands[static_cast<size_t>(triangle)] != unasked_;
-      if (is_asked) least_near = std::min(least_near, side.nearness);
+      if (is_asked) least_asked = std::min(least_asked, near);
     }
   }
-  if (std::isinf(least_near)) least_near = 0;
+  if (std::isinf(least_asked)) least_asked = 0;
   double most = 0;
   for (size_t i = 0; i < count; ++i) {
-    if (sides[i].nearness >= least_near) most = std::max(most, sides[i].confusion_px);
+    if (nearness[i] >= least_asked) most = std::max(most, ConfusionPx(nearness[i]));
   }
   return picture.frame.scale() / 2 * most;
 }

@@ -76,6 +76,7 @@ class MeshTracer {
   SurfaceMm MmOn(int32_t triangle, const MeshRay& ray) const;
   // 1 / depth of the triangle where px of a lens without distortion meets its plane.
   double NearnessAt(int32_t triangle, const PhotoPx& ideal) const;
+  double ConfusionPx(double nearness) const;
   MeshPicture Trace(const Frame& frame) const;
   // How far the blur of an edge at the pixel reaches, output px.
   double BlurReach(const MeshPicture& picture, int64_t x, int64_t y) const;
